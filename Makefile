@@ -1,0 +1,189 @@
+# endfeel: build, tests and the main job. `make help` lists the targets.
+# User variables (CC, CFLAGS, CPPFLAGS, LDFLAGS, LDLIBS, PREFIX, DESTDIR ...) are added beside the
+# project's own flags, so that `make CFLAGS=-O0` keeps working.
+
+VERSION     = 0.1.0
+PREFIX      = /usr/local
+BINDIR      = $(PREFIX)/bin
+DATADIR     = $(PREFIX)/share/endfeel
+MANDIR      = $(PREFIX)/share/man
+INSTALL     = install
+PKG_CONFIG  = pkg-config
+PYTHON      = python3
+CC         ?= cc
+CFLAGS      = -O2 -g
+BUILD       = build
+
+# Packages by what needs them; `make` installs what is missing when it may.
+PACKAGES_BUILD = pkg-config libhpdf-dev libcsv-dev libxml2-dev libharfbuzz-dev zlib1g-dev \
+                 nettle-dev fonts-open-sans fonts-dejavu-core
+PACKAGES_TEST  = check poppler-utils qpdf python3 valgrind
+PACKAGES_LINT  = cppcheck universal-ctags mandoc
+
+# The layer map: a folder may include the folders named here, and base. tests/lint/layers reads it.
+FOLDERS        = base page font reference model import rules findings figure layout pdf batch cli
+LAYER_base     =
+LAYER_page     = base
+LAYER_font     = base
+LAYER_reference = base
+LAYER_model    = reference base
+LAYER_import   = model reference base
+LAYER_rules    = model reference base
+LAYER_findings = rules model reference base
+LAYER_figure   = page base
+LAYER_layout   = figure font page base
+LAYER_pdf      = font page base
+LAYER_batch    = pdf layout findings rules import model reference figure font page base
+LAYER_cli      = batch $(LAYER_batch)
+
+WARN  = -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes \
+        -Wvla -Wformat=2 -Wwrite-strings -Wundef $(WERROR)
+HARD  = -D_FORTIFY_SOURCE=3 -fstack-protector-strong -fstack-clash-protection -fcf-protection -fPIE
+HARDLD = -pie -Wl,-z,relro,-z,now -Wl,-z,noexecstack
+PKGS  = libxml-2.0 harfbuzz harfbuzz-subset zlib nettle
+# Evaluated in recipes only, after set-up has run.
+PKGCF = $(shell $(PKG_CONFIG) --cflags $(PKGS))
+PKGLD = $(shell $(PKG_CONFIG) --libs $(PKGS))
+FLAGS = -std=c11 -D_GNU_SOURCE -Isrc -DENDFEEL_VERSION='"$(VERSION)"' \
+        -DENDFEEL_DATADIR='"$(DATADIR)"' $(WARN) $(SAN) -MMD -MP
+SANLD = $(SAN)
+ifeq ($(strip $(SAN)),)
+FLAGS += $(HARD)
+SANLD = $(HARDLD)
+endif
+
+srcs  = $(wildcard src/$(1)/*.c)
+objs  = $(patsubst src/%.c,$(BUILD)/obj/%.o,$(call srcs,$(1)))
+REFXML = $(sort $(wildcard src/reference/*.xml))
+ARCHIVES = $(FOLDERS:%=$(BUILD)/lib/%.a)
+UNIT  = $(patsubst tests/unit/%.c,$(BUILD)/unit/%,$(wildcard tests/unit/test_*.c))
+EXTERNAL = $(patsubst tests/external/%.c,$(BUILD)/unit/%,$(wildcard tests/external/test_*.c))
+BENCH = $(patsubst tests/bench/%.c,$(BUILD)/bench/%,$(wildcard tests/bench/*.c))
+SHARE = $(BUILD)/share/endfeel
+
+all: $(BUILD)/endfeel $(SHARE)/.stamp
+
+# ---- set-up -------------------------------------------------------------------------------------
+$(BUILD)/.setup-%: Makefile
+	@mkdir -p $(BUILD)
+	@missing=; for p in $(PACKAGES_$*); do \
+	    dpkg-query -W -f='$${Status}' $$p 2>/dev/null | grep -q 'ok installed' || missing="$$missing $$p"; \
+	done; \
+	if [ -n "$$missing" ]; then \
+	    if [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null; then \
+	        echo "setting up:$$missing"; \
+	        { apt-get update -qq && DEBIAN_FRONTEND=noninteractive \
+	          apt-get install -y -qq --no-install-recommends $$missing; } >$(BUILD)/setup-$*.log 2>&1 \
+	        || { tail -5 $(BUILD)/setup-$*.log; echo "could not install:$$missing" >&2; exit 1; }; \
+	    else \
+	        echo "These packages are missing. Install them and run make again:" >&2; \
+	        echo "    sudo apt-get install$$missing" >&2; exit 1; \
+	    fi; \
+	fi; touch $@
+
+# ---- build --------------------------------------------------------------------------------------
+$(BUILD)/obj/%.o: src/%.c | $(BUILD)/.setup-BUILD
+	@mkdir -p $(@D)
+	$(CC) $(FLAGS) $(PKGCF) $(CPPFLAGS) $(CFLAGS) -c -o $@ $<
+
+$(BUILD)/obj/reference/embedded.S: src/reference/embed.sh $(REFXML)
+	@mkdir -p $(@D)
+	sh src/reference/embed.sh $(REFXML) >$@
+$(BUILD)/obj/reference/embedded.o: $(BUILD)/obj/reference/embedded.S
+	$(CC) -c -o $@ $<
+
+define folder_rule
+$(BUILD)/lib/$(1).a: $(call objs,$(1)) $(if $(filter reference,$(1)),$(BUILD)/obj/reference/embedded.o)
+	@mkdir -p $$(@D)
+	@rm -f $$@
+	ar rcs $$@ $$^
+endef
+$(foreach f,$(FOLDERS),$(eval $(call folder_rule,$(f))))
+
+$(BUILD)/endfeel: $(BUILD)/lib/cli.a $(LAYER_cli:%=$(BUILD)/lib/%.a)
+	$(CC) $(CFLAGS) $(SANLD) $(LDFLAGS) -o $@ $^ $(PKGLD) -lcsv -lhpdf -lm $(LDLIBS)
+
+# The program finds templates and fonts beside itself when it runs from the build folder.
+$(SHARE)/.stamp: $(wildcard templates/*.xml templates/*/*) | $(BUILD)/.setup-BUILD
+	@mkdir -p $(SHARE)/fonts
+	@ln -sfn $(abspath templates) $(SHARE)/templates
+	@sh src/font/find.sh $(SHARE)/fonts
+	@touch $@
+
+# ---- tests --------------------------------------------------------------------------------------
+# A test named test_FOLDER_topic links that folder and what lies under it.
+.SECONDEXPANSION:
+folder_of = $(word 2,$(subst _, ,$(1)))
+define test_rule
+$(BUILD)/unit/%: tests/$(1)/%.c $$$$(BUILD)/lib/$$$$(call folder_of,$$$$*).a \
+        $$$$(foreach l,$$$$(LAYER_$$$$(call folder_of,$$$$*)),$$$$(BUILD)/lib/$$$$l.a) | $(BUILD)/.setup-TEST
+	@mkdir -p $$(@D)
+	$$(CC) $$(FLAGS) $$(PKGCF) $$$$($(PKG_CONFIG) --cflags check) $$(CPPFLAGS) $$(CFLAGS) $$(SANLD) \
+	    -o $$@ $$(filter %.c %.a,$$^) $$$$($(PKG_CONFIG) --libs check) $$(PKGLD) -lcsv -lhpdf -lm
+endef
+$(eval $(call test_rule,unit))
+$(eval $(call test_rule,external))
+
+tests: $(UNIT) $(EXTERNAL)
+check: all tests
+	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/run.sh check
+check-all: all tests
+	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/run.sh check-all
+bless: all
+	@BUILD=$(BUILD) sh tests/run.sh bless $(CASE)
+dev:
+	$(MAKE) WERROR=-Werror all tests
+asan:
+	$(MAKE) BUILD=$(BUILD)-asan WERROR=-Werror CFLAGS='-O1 -g' \
+	    SAN='-fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer' asan-run
+asan-run: all tests
+	@CK_FORK=no BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/run.sh asan
+lint: $(BUILD)/.setup-LINT $(BUILD)/.setup-BUILD
+	@sh tests/lint/run.sh
+
+# ---- the main job -------------------------------------------------------------------------------
+demo: all
+	@sh fixtures/demo.sh $(BUILD)/endfeel out
+
+$(BUILD)/bench/%: tests/bench/%.c $(ARCHIVES)
+	@mkdir -p $(@D)
+	$(CC) $(FLAGS) $(PKGCF) $(CPPFLAGS) $(CFLAGS) $(SANLD) -o $@ $< \
+	    $(LAYER_cli:%=$(BUILD)/lib/%.a) $(PKGLD) -lcsv -lhpdf -lm
+bench: all $(BENCH) $(BUILD)/.setup-TEST
+	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/bench/run.sh
+
+# ---- install ------------------------------------------------------------------------------------
+install: all
+	$(INSTALL) -d $(DESTDIR)$(BINDIR) $(DESTDIR)$(DATADIR)/templates/parts $(DESTDIR)$(DATADIR)/fonts \
+	    $(DESTDIR)$(DATADIR)/reference $(DESTDIR)$(MANDIR)/man1
+	$(INSTALL) -m 755 $(BUILD)/endfeel $(DESTDIR)$(BINDIR)/endfeel
+	$(INSTALL) -m 644 templates/*.xml $(DESTDIR)$(DATADIR)/templates/
+	$(INSTALL) -m 644 templates/parts/*.xml $(DESTDIR)$(DATADIR)/templates/parts/
+	$(INSTALL) -m 644 src/reference/*.xml $(DESTDIR)$(DATADIR)/reference/
+	cp -L $(SHARE)/fonts/* $(DESTDIR)$(DATADIR)/fonts/ && chmod 644 $(DESTDIR)$(DATADIR)/fonts/*
+	$(INSTALL) -m 644 docs/man/endfeel.1 $(DESTDIR)$(MANDIR)/man1/
+uninstall:
+	rm -f $(DESTDIR)$(BINDIR)/endfeel $(DESTDIR)$(MANDIR)/man1/endfeel.1
+	rm -rf $(DESTDIR)$(DATADIR)
+
+clean:
+	rm -rf $(BUILD) $(BUILD)-asan
+	find out -mindepth 1 ! -name .gitkeep -delete 2>/dev/null || true
+
+help:
+	@echo "make            build $(BUILD)/endfeel"
+	@echo "make demo       set up, build and render the demo day of fixtures/ into out/"
+	@echo "make check      set up, build and run the tests (under a minute)"
+	@echo "make check-all  the long tests too: valgrind, cut-anywhere, 500 generated visits"
+	@echo "make asan       the tests under AddressSanitizer and UBSan"
+	@echo "make dev        build everything with warnings as errors"
+	@echo "make lint       layers, function and file length, static analysis, manual pages"
+	@echo "make bench      cost per chart beside a plain libharu program; memory by batch size"
+	@echo "make bless CASE=name   show how a case's output changed and accept it"
+	@echo "make install    PREFIX=$(PREFIX), DESTDIR= for packaging; make uninstall undoes it"
+	@echo "make clean      remove what was built and rendered"
+
+-include $(shell find $(BUILD)/obj $(BUILD)/unit $(BUILD)/bench -name '*.d' 2>/dev/null)
+.PHONY: all tests check check-all bless dev asan asan-run lint demo bench install uninstall clean help
+.DELETE_ON_ERROR:
+.SECONDARY:

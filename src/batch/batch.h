@@ -1,0 +1,49 @@
+/*
+ * batch: from the names of files to everything in the output folder. The parent opens the files,
+ * reads rows, groups them by patient (through private spill files when the input is large) and
+ * hands one patient at a time to long-lived workers; a worker does import -> rules -> findings ->
+ * layout -> pdf for that patient and answers with what it made. Only the parent commits files
+ * under their final names and writes manifest, exceptions and day index.
+ *
+ * Memory does not grow with the batch: a partition of the input at a time, sorted spill runs for
+ * what is collected. Output is the same bytes for any number of workers.
+ */
+#ifndef ENDFEEL_BATCH_H
+#define ENDFEEL_BATCH_H
+
+#include "findings/findings.h"
+#include "import/import.h"
+#include "layout/layout.h"
+#include "pdf/pdf.h"
+
+enum batch_command { BATCH_REPORT, BATCH_CHECK, BATCH_FINDINGS };
+enum batch_select { SELECT_NEWEST, SELECT_ON, SELECT_LATEST, SELECT_EVERY };
+enum batch_format { FORMAT_CSV, FORMAT_XML };
+enum batch_dump { DUMP_NONE, DUMP_ROWS, DUMP_MODEL, DUMP_FINDINGS, DUMP_PAGES };
+
+struct batch_options {
+    enum batch_command command;
+    const char *const *inputs;   /* files or folders; "-" is standard input */
+    size_t n_inputs;
+    const char *const *history;
+    size_t n_history;
+    const char *out;             /* output folder; for findings a file or NULL = stdout */
+    const char *const *kinds;    /* empty: by visit kind */
+    size_t n_kinds;
+    const char *only_patient;    /* --patient, or NULL */
+    enum batch_select select;
+    struct date on;
+    struct date today;
+    enum batch_format format;
+    enum batch_dump dump;
+    const char *templates;       /* NULL: the program's own */
+    const char *reference;       /* NULL: embedded */
+    const char *clinic;          /* NULL: default */
+    int jobs;                    /* >= 1 */
+    bool with_findings, quiet, verbose;
+    enum { PROGRESS_AUTO, PROGRESS_ALWAYS, PROGRESS_NEVER } progress;
+};
+
+enum status batch_run(const struct batch_options *options);
+
+#endif

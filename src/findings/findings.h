@@ -1,0 +1,53 @@
+/*
+ * findings: the findings of one visit as a document. The XML form (docs/findings.md) is the
+ * contract between computing and showing: templates select from it, `endfeel findings` prints it.
+ * The CSV form is one row a finding, columns of docs/csv.md. Keys only, no sentences.
+ *
+ * Numbers: C locale, half away from zero, angles, percents and forces 1 decimal, z 2 decimals.
+ * Ownership: documents belong to the caller (xmlFreeDoc).
+ */
+#ifndef ENDFEEL_FINDINGS_H
+#define ENDFEEL_FINDINGS_H
+
+#include "rules/rules.h"
+
+struct findings_extra {          /* what the batch knows beyond the visit; all may be NULL or 0 */
+    int amendment;               /* 0: none */
+    const char *program_version;
+};
+
+struct _xmlDoc *findings_document(const struct visit_findings *v,
+                                  const struct findings_extra *extra);
+/* The same as bytes, indented, UTF-8, for --format xml and for tests. */
+void findings_xml(const struct visit_findings *v, const struct findings_extra *extra,
+                  struct buf *out);
+void findings_csv_header(struct buf *out);
+void findings_csv_rows(const struct visit_findings *v, struct buf *out);
+void csv_field(struct buf *out, const char *text, bool first); /* RFC 4180 quoting */
+
+/* The day: one entry a report, for the day index. */
+struct day_entry {
+    const char *patient_id, *name, *kind, *file, *worst, *author, *role;
+    struct date visit_date;
+    const char *visit_kind;
+    int pages, notes, held, amendment;
+    bool needs_countersign, is_signed;
+};
+struct day_tally {
+    const char *file;
+    long rows_in, used, duplicates, held;
+};
+struct _xmlDoc *findings_day_document(const struct day_entry *entries, size_t n,
+                                      const struct day_tally *files, size_t n_files,
+                                      const struct diag *problems, size_t n_problems);
+
+/* Names a document can ever hold, as data for the template check: element, its possible
+ * attributes, its possible children. */
+struct vocabulary_entry {
+    const char *element;
+    const char *attributes; /* space-separated */
+    const char *children;   /* space-separated */
+};
+const struct vocabulary_entry *findings_vocabulary(const char *root, size_t *n); /* visit, day */
+
+#endif

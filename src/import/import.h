@@ -1,0 +1,111 @@
+/*
+ * import: bytes of a CSV file -> rows -> cells -> one patient of the model. The only place that
+ * knows libcsv, column names and the ways clinicians write a value.
+ *
+ * Two halves, so that a batch can be split over processes. The reading half (import_open,
+ * import_next) turns a file into rows whose cells know file, line and column; the batch groups
+ * rows by patient. The meaning half (import_patient) turns all rows of one patient into a model
+ * patient. Rows travel between the halves as bytes (row_pack, row_unpack).
+ *
+ * Nothing is guessed and nothing is lost: a cell is read; read with a note; or held back with a
+ * diagnostic that says what to type instead. Every row ends in exactly one of the tally's counts.
+ */
+#ifndef ENDFEEL_IMPORT_H
+#define ENDFEEL_IMPORT_H
+
+#include "model/model.h"
+
+enum { FIELD_MAX = 64 << 10, COLUMNS_MAX = 10000, LINE_MAX_BYTES = 1 << 20 };
+
+/* One line a file: rows_in = used + duplicates + held. */
+struct tally {
+    long rows_in, used, duplicates, held;
+};
+
+struct cell {
+    const char *text; /* trimmed of ASCII space, valid UTF-8, never NULL */
+    size_t len;
+    long line;        /* line on which the cell starts */
+    int column;       /* 1-based field number */
+};
+
+struct row {
+    int source;       /* index given to import_open */
+    long line;        /* line on which the row starts */
+    struct cell *cells;
+    int n_cells;
+};
+
+/* A column map or the native columns; import_settings_default() for the latter. */
+struct import_settings;
+const struct import_settings *import_settings_default(void);
+
+struct import_source;
+/* Opens a file ("-": standard input), skips a byte order mark, reads and resolves the header.
+ * `history` marks rows that are only read for comparison. NULL after reporting. */
+struct import_source *import_open(const char *path, int index, bool history,
+                                  const struct import_settings *settings,
+                                  const struct reference *ref, struct diag_sink *sink) MUST_CHECK;
+void import_close(struct import_source *src);
+const char *import_path(const struct import_source *src);
+bool import_is_history(const struct import_source *src);
+
+enum import_step { IMPORT_ROW, IMPORT_END, IMPORT_FAILED };
+/* The next whole row; the row's memory is the source's and lasts until the next call. A row that
+ * cannot be used as a row (ragged, NUL byte, over-long field, bad UTF-8, cut-off quote) is
+ * reported, counted in tally->rows_in and tally->held, and skipped. */
+enum import_step import_next(struct import_source *src, struct row *row, struct tally *tally,
+                             struct diag_sink *sink) MUST_CHECK;
+/* The patient_id cell of a row, "" when empty (the caller then holds the row back by
+ * import_hold_row), and its date when it parses and is not in the future. */
+const char *import_row_patient(const struct import_source *src, const struct row *row);
+struct date import_row_date(const struct import_source *src, const struct row *row,
+                            struct date today);
+void import_hold_row(const struct import_source *src, const struct row *row, enum diag_code why,
+                     struct tally *tally, struct diag_sink *sink);
+
+void row_pack(const struct row *row, struct buf *out);
+/* Cells point into `bytes`; the cell array comes from the arena. Returns bytes used, 0 if cut. */
+size_t row_unpack(const char *bytes, size_t len, struct arena *a, struct row *row);
+void row_dump(const struct row *row, struct buf *out); /* --dump rows */
+
+/* All rows of one patient (in order of source and line) -> model. `sources` is indexed by
+ * row.source. Counts each row once into tallies[row.source]. Diagnostics carry the cell's text.
+ * Never NULL; a patient who cannot be trusted has `held` set. */
+struct patient *import_patient(const struct row *rows, size_t n_rows,
+                               struct import_source *const *sources, const struct reference *ref,
+                               struct date today, struct arena *arena, struct tally *tallies,
+                               struct diag_sink *sink);
+
+/* ---- one cell at a time: what a written value means (each pure and tested by table) ---------- */
+
+/* Filled by the cell readers; a code per note, or `held` with its code. */
+struct value_reading {
+    enum reading_status status;   /* READING_HELD_BACK when not used: then `why` is set */
+    enum diag_code why;
+    const char *why_detail;       /* arena; may be NULL */
+    const char *status_reason;    /* arena; may be NULL */
+    struct num start, end;
+    bool start_is_extension;      /* neutral-zero or pair: start belongs to the opposite motion */
+    double tries[TRIES_MAX];
+    int n_tries;
+    bool fixed, pain;
+    enum end_feel end_feel;
+    const struct grade *grade;
+    const char *position;         /* arena; written in the cell */
+    enum diag_code notes[NOTES_MAX];
+    int n_notes;
+};
+/* An angle (or mm, cm) cell of a range-of-motion test. */
+void cell_angle(const char *text, const struct motion *motion, enum test test, struct arena *a,
+                struct value_reading *out);
+/* A grade cell of a manual muscle test. */
+void cell_grade(const char *text, const struct reference *ref, struct arena *a,
+                struct value_reading *out);
+/* side, date, test, yes/no and the like: false with *why when not understood. */
+bool cell_side(const char *text, enum side *side, enum diag_code *why) MUST_CHECK;
+bool cell_date(const char *text, struct date *date, enum diag_code *why) MUST_CHECK;
+bool cell_test(const char *text, enum test *test, enum diag_code *why) MUST_CHECK;
+bool cell_pain(const char *text, struct num *low, struct num *high, enum diag_code *why) MUST_CHECK;
+
+#endif

@@ -1,0 +1,156 @@
+/*
+ * model: what was recorded, after import and before any judgement: patients, visits,
+ * measurements, goals, limits, corrections, and the clinic's settings. import fills it, rules
+ * reads it, nobody changes it in between. The unit of work is one patient with all their visits.
+ *
+ * Units: degrees (mm, cm where the motion says so) on the one angle scale: `end` counts in the
+ * direction of the row's own motion; `start` 10 = began 10 short of zero, -8 = began 8 past zero.
+ * Newton, metre, kilogram. Ownership: a patient and everything under it lives in one arena.
+ * Missing: struct num without `has`, date without year, NULL text, enum value 0.
+ */
+#ifndef ENDFEEL_MODEL_H
+#define ENDFEEL_MODEL_H
+
+#include "reference/reference.h"
+
+enum test { TEST_NONE, TEST_AROM, TEST_PROM, TEST_MMT, TEST_FORCE, TEST_COUNT };
+enum timing { TIMING_NONE, TIMING_BEFORE, TIMING_AFTER };        /* none counts as before */
+enum technique { TECHNIQUE_NONE, TECHNIQUE_MAKE, TECHNIQUE_BREAK };
+enum role { ROLE_NONE, ROLE_PT, ROLE_PTA, ROLE_STUDENT, ROLE_OTHER };
+enum visit_kind { VISIT_NONE, VISIT_EVALUATION, VISIT_VISIT, VISIT_PROGRESS, VISIT_REEVALUATION,
+                  VISIT_DISCHARGE, VISIT_KIND_COUNT };
+enum reading_status { READING_MEASURED, READING_ESTIMATED, READING_NO_ANGLE, READING_NOT_TESTED,
+                      READING_NOT_APPLICABLE, READING_NOT_RECORDED, READING_HELD_BACK,
+                      READING_STATUS_COUNT };
+
+enum { TRIES_MAX = 12, NOTES_MAX = 12, COMPENSATIONS_MAX = 6 };
+
+struct measurement {
+    const struct motion *motion;
+    enum side side;
+    int digit;                       /* 0: none */
+    enum test test;
+    enum timing timing;
+    const char *position, *tool, *muscle;
+    enum instrument instrument;      /* from tool; UNKNOWN when not stated */
+    enum technique technique;
+    const char *measured_by, *supervisor;
+    enum role role;
+
+    enum reading_status status;
+    const char *status_reason;       /* "pain", "precautions"; NULL */
+    const char *text;                /* the cell as typed */
+    enum unit unit;                  /* of start/end/tries */
+    struct num start, end;           /* end: mean of tries when there are several in the row */
+    double tries[TRIES_MAX];
+    int n_tries;                     /* values in `tries`; 0 when there is no number */
+    int try_no;                      /* column `try`; 0 = not stated */
+    bool fixed;                      /* ankylosed: arc 0, no change figure */
+    bool derived;                    /* made from the start angle of the opposite motion's row */
+
+    const struct grade *grade;       /* TEST_MMT with a grade */
+    struct num force_n, lever_m;     /* TEST_FORCE */
+    enum end_feel end_feel;
+    bool pain;                       /* pain marked with this reading */
+    struct num pain_low, pain_high;  /* 0-10; equal unless a range was given */
+    struct num pain_from, pain_to;   /* degrees of arc */
+    const char *compensations[COMPENSATIONS_MAX]; /* as typed or as an id of the reference */
+    int n_compensations;
+    const char *reason, *note;
+
+    enum diag_code notes[NOTES_MAX]; /* import notes that stay with the reading */
+    int n_notes;
+    struct diag_pos pos;             /* where the value stood */
+};
+
+struct visit {
+    struct patient *patient;
+    struct date date;
+    enum visit_kind kind;
+    bool from_history;               /* every row of it came by --history: never reported on */
+    bool held;                       /* two kinds on one date and the like: no report */
+    struct num treatment_day;
+    const char *measured_by, *supervisor, *position, *tool; /* defaults of the visit */
+    enum role role;
+    struct date signed_on, countersigned_on;
+    const char *plan, *question_to_referrer, *protocol, *outcome_name, *outcome_score;
+    struct num pain_rest_low, pain_rest_high, pain_move_low, pain_move_high;
+    struct measurement *measurements; /* sorted: motion order, side, digit, test, then file order */
+    size_t n_measurements;
+    struct diag *problems;           /* notes and held-back cells of this visit's rows */
+    size_t n_problems;
+};
+
+struct goal {
+    const char *id, *activity;
+    const struct motion *motion;
+    enum side side;
+    int digit;
+    enum test test;
+    struct num value, baseline;
+    const struct grade *grade;       /* goal on a grade */
+    struct date due, set_on;
+    struct diag_pos pos;
+};
+
+enum limit_kind { LIMIT_RANGE, LIMIT_RESISTANCE, LIMIT_WEIGHT_BEARING, LIMIT_NO_TEST };
+struct limit {
+    enum limit_kind kind;
+    const struct motion *motion;     /* NULL: whole episode */
+    enum side side;
+    int digit;
+    enum test test;                  /* TEST_NONE: any */
+    struct num value;
+    struct date from, until;
+    const char *by;
+    struct diag_pos pos;
+};
+
+struct patient {
+    struct arena *arena;
+    const char *id, *name;
+    struct date birth_date;
+    struct num age;                  /* only when typed; reckoned otherwise from birth_date */
+    enum sex sex;
+    enum side dominant_side;
+    struct num body_mass_kg;
+    const char *diagnosis, *diagnosis_code, *procedure, *weight_bearing;
+    const char *referrer, *referrer_address, *referral_reason;
+    struct date onset_date, surgery_date, plan_start, certified_on;
+    enum side affected_side;
+    bool held;                       /* two people under one id and the like: no report */
+    struct visit *visits;            /* sorted by date */
+    size_t n_visits;
+    struct goal *goals;
+    size_t n_goals;
+    struct limit *limits;
+    size_t n_limits;
+};
+
+/* Settings of one clinic (--clinic FILE, XML); clinic_default() when none is given. */
+struct clinic {
+    const char *heading;             /* printed name; "" by default */
+    const char *address, *phone, *logo; /* "" when absent */
+    double tolerance_deg;            /* readings of one visit that should agree, default 5 */
+    double tries_apart_deg;          /* tries further from their mean are noted, default 10 */
+    bool show_patterns;              /* "for the clinician to consider", default true */
+    const char *digest;              /* sha256 hex of the file; "" by default */
+};
+const struct clinic *clinic_default(void);
+struct clinic *clinic_load(const char *path, struct arena *a, struct diag_sink *sink) MUST_CHECK;
+
+/* Walks everything that must hold of a patient (order, pointers, ranges, statuses with and
+ * without numbers); false at the first breach with a line for the developer in `why`. */
+bool model_check(const struct patient *p, char *why, size_t why_size) MUST_CHECK;
+/* Stable text for --dump model and for tests; C locale numbers. */
+void model_dump(const struct patient *p, struct buf *out);
+
+double model_age_on(const struct patient *p, struct date on, bool *known); /* years */
+const char *test_name(enum test test);              /* AROM, PROM, MMT, force */
+const char *reading_status_name(enum reading_status s);
+const char *visit_kind_name(enum visit_kind kind);
+const char *role_name(enum role role);
+const char *timing_name(enum timing timing);
+const char *sex_name(enum sex sex);
+
+#endif

@@ -1,0 +1,133 @@
+/*
+ * rules: holds every reading of one visit against normal values, peers, the other side, earlier
+ * visits and measurement error, and notes what follows. One file a family; a family annotates the
+ * rows of the result and changes nothing else. Words stay out: a rule sets values, codes and ids,
+ * templates hold the sentences.
+ *
+ * Units as in the model. Everything is computed unrounded; rounding is the writer's.
+ * Ownership: the result lives in the arena given. Rules do not fail: what cannot be known stays
+ * missing.
+ */
+#ifndef ENDFEEL_RULES_H
+#define ENDFEEL_RULES_H
+
+#include "model/model.h"
+
+enum tri { TRI_UNKNOWN, TRI_NO, TRI_YES };
+enum limited { LIMITED_UNKNOWN, LIMITED_NO, LIMITED_BELOW_HANDBOOK, LIMITED_YES };
+enum verdict { VERDICT_NONE, VERDICT_WITHIN_ERROR, VERDICT_PROBABLE, VERDICT_BEYOND_ERROR,
+               VERDICT_NOT_COMPARABLE };
+enum error_basis { BASIS_NONE, BASIS_PUBLISHED, BASIS_DERIVED, BASIS_RULE_OF_THUMB };
+enum flag_level { FLAG_NOTE, FLAG_WARNING, FLAG_ERROR };
+enum { FLAGS_MAX = 16, LIKELY_MAX = 2, SEEN_MAX = COMPENSATIONS_MAX };
+
+struct flag {
+    const char *id;          /* id of grades-rules, or lower-case words with hyphens */
+    enum flag_level level;
+};
+
+struct error_used {          /* the measurement error a comparison was judged by */
+    enum error_basis basis;
+    const struct error_row *row;   /* NULL when none fits */
+    struct num sem, mdc90, mdc95;  /* empty for the rule of thumb */
+    struct num limit;              /* what |difference| is held against, in the row's unit */
+    bool two_raters;
+};
+
+struct comparison {          /* against an earlier visit */
+    struct date date;
+    struct num value;        /* end (or grade score, force) of that visit */
+    const struct grade *grade;
+    struct num change;       /* plus is better; empty when not comparable */
+    enum verdict verdict;
+    struct error_used error;
+};
+
+/* One row of CONTRACT section 4: patient, visit, joint, motion, side, digit, test, position,
+ * muscle, and measurer where two measured. */
+struct finding {
+    const struct motion *motion;
+    enum side side;
+    int digit;
+    enum test test;
+    enum timing timing;
+    const char *position, *tool, *muscle, *measured_by;
+    enum instrument instrument;
+    enum role role;
+    const struct measurement **from; /* the readings it stands for, in file order */
+    size_t n_from;
+
+    enum reading_status status;
+    const char *status_reason;
+    struct num start, end, sd;       /* end: mean of the tries */
+    double tries[TRIES_MAX];
+    int n_tries;
+
+    const struct norm *normal;       /* the row held against; NULL when none */
+    struct num deficit, deficit_percent;
+    int icf;                         /* 0-4; -1 = empty */
+    enum limited limited;
+
+    const struct norm *peers;        /* NULL when no stratum fits */
+    struct num z, percentile;        /* only where an SD is published */
+
+    struct num other_value;          /* the other side */
+    struct date other_date;          /* set only when not of this visit */
+    struct num side_difference, side_index_percent;
+    enum tri side_beyond_error;
+    struct error_used error;         /* for one rater, this motion: sem_deg ... error_source */
+
+    struct comparison previous, first;
+
+    const struct goal *goal;         /* later issue: goals */
+    struct num goal_percent;
+    const char *goal_status;
+    const struct limit *limit;       /* later issue: limits */
+    const char *limit_status;
+
+    const struct grade *grade;
+    struct num force_n, torque_nm, torque_nm_per_kg;
+    enum end_feel end_feel;          /* felt */
+    bool pain;
+    struct num pain_low, pain_high;
+    const struct compensation *seen[SEEN_MAX];
+    const char *seen_text[SEEN_MAX]; /* as typed, where it is not in the reference */
+    int n_seen;
+    const struct compensation *likely[LIKELY_MAX];
+    int n_likely;
+    const char *neutral_zero;        /* "5-0-140"; NULL when not known */
+    struct flag flags[FLAGS_MAX];
+    int n_flags;
+    enum diag_code notes[NOTES_MAX]; /* import notes */
+    int n_notes;
+};
+
+struct visit_findings {
+    const struct patient *patient;
+    const struct visit *visit;
+    const struct reference *ref;
+    const struct clinic *clinic;
+    struct num age;                  /* on the visit date */
+    struct finding *rows;            /* motion order, side, digit, test, timing, position ... */
+    size_t n_rows;
+    /* tally */
+    size_t n_measured, n_limited, n_below_handbook, n_compared, n_better, n_worse, n_missing;
+    const struct finding *headline;  /* worst or most relevant row; NULL when nothing stands out */
+};
+
+struct visit_findings *rules_evaluate(const struct patient *patient, const struct visit *visit,
+                                      const struct reference *ref, const struct clinic *clinic,
+                                      struct arena *arena);
+
+/* The rule families in the order they run, for --explain and for tests. */
+struct rule_family {
+    const char *id;                              /* "deficit", "peers", "side-difference" ... */
+    void (*apply)(struct visit_findings *v, struct arena *a);
+    const char *summary, *source;                /* one line each */
+};
+const struct rule_family *rules_families(size_t *n);
+const char *rules_verdict_name(enum verdict v);  /* within-error ... ; "" for none */
+const char *rules_limited_name(enum limited l);  /* yes, below-handbook, no, "" */
+const char *rules_basis_name(enum error_basis b);
+
+#endif
