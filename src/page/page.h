@@ -11,6 +11,11 @@
 
 #include "base/base.h"
 
+enum {
+    PAGE_COORDINATE_MAX = 14400, /* pt, either sign; also the largest side of a page */
+    PAGE_FONT_SIZE_MAX = 600     /* pt */
+};
+
 enum page_item_kind { PAGE_TEXT, PAGE_PATH, PAGE_IMAGE, PAGE_LINK, PAGE_TAG_BEGIN, PAGE_TAG_END };
 enum page_anchor { ANCHOR_START, ANCHOR_MIDDLE, ANCHOR_END };
 enum path_op { PATH_MOVE, PATH_LINE, PATH_CURVE, PATH_CLOSE }; /* 1, 1, 3, 0 points */
@@ -94,8 +99,11 @@ struct page_list {
 
 struct page_list *page_list_new(void);
 void page_list_free(struct page_list *list);
+/* The pages, and a page's items, may move when one is added: a pointer to a page is good until
+ * the next page_add(), a pointer to an item until the next item of its page. */
 struct page *page_add(struct page_list *list, double width, double height);
-/* Items are added to a page of the list; coordinates must be finite and within +-14400. */
+/* Items are added to a page of the list; coordinates must be finite and within
+ * +-PAGE_COORDINATE_MAX: anything else is a bug of the caller and ends the process. */
 struct page_text *page_add_text(struct page_list *list, struct page *page, double x, double y,
                                 int face, double size, const char *text, size_t len);
 void page_add_line(struct page_list *list, struct page *page, double x0, double y0, double x1,
@@ -104,6 +112,8 @@ void page_add_rect(struct page_list *list, struct page *page, double x, double y
                    double h, const struct colour *fill, const struct colour *stroke, double width);
 void page_add_link(struct page_list *list, struct page *page, double x0, double y0, double x1,
                    double y1, const char *target);
+void page_add_image(struct page_list *list, struct page *page, double x, double y, double width,
+                    double height, const char *path);
 void page_tag_begin(struct page_list *list, struct page *page, const char *role, const char *alt);
 void page_tag_end(struct page_list *list, struct page *page);
 void page_add_bookmark(struct page_list *list, size_t page, double y, int level,
