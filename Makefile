@@ -13,6 +13,7 @@ PYTHON      = python3
 CC         ?= cc
 CFLAGS      = -O2 -g
 BUILD       = build
+Q           = @
 
 # Packages by what needs them; `make` installs what is missing when it may.
 PACKAGES_BUILD = pkg-config libhpdf-dev libcsv-dev libxml2-dev libharfbuzz-dev zlib1g-dev \
@@ -84,24 +85,24 @@ $(BUILD)/.setup-%: Makefile
 # ---- build --------------------------------------------------------------------------------------
 $(BUILD)/obj/%.o: src/%.c | $(BUILD)/.setup-BUILD
 	@mkdir -p $(@D)
-	$(CC) $(FLAGS) $(PKGCF) $(CPPFLAGS) $(CFLAGS) -c -o $@ $<
+	$(Q)$(CC) $(FLAGS) $(PKGCF) $(CPPFLAGS) $(CFLAGS) -c -o $@ $<
 
 $(BUILD)/obj/reference/embedded.S: src/reference/embed.sh $(REFXML)
 	@mkdir -p $(@D)
-	sh src/reference/embed.sh $(REFXML) >$@
+	$(Q)sh src/reference/embed.sh $(REFXML) >$@
 $(BUILD)/obj/reference/embedded.o: $(BUILD)/obj/reference/embedded.S
-	$(CC) -c -o $@ $<
+	$(Q)$(CC) -c -o $@ $<
 
 define folder_rule
 $(BUILD)/lib/$(1).a: $(call objs,$(1)) $(if $(filter reference,$(1)),$(BUILD)/obj/reference/embedded.o)
 	@mkdir -p $$(@D)
 	@rm -f $$@
-	ar rcs $$@ $$^
+	$(Q)ar rcs $$@ $$^
 endef
 $(foreach f,$(FOLDERS),$(eval $(call folder_rule,$(f))))
 
 $(BUILD)/endfeel: $(BUILD)/lib/cli.a $(LAYER_cli:%=$(BUILD)/lib/%.a)
-	$(CC) $(CFLAGS) $(SANLD) $(LDFLAGS) -o $@ $^ $(PKGLD) -lcsv -lhpdf -lm $(LDLIBS)
+	$(Q)$(CC) $(CFLAGS) $(SANLD) $(LDFLAGS) -o $@ $^ $(PKGLD) -lcsv -lhpdf -lm $(LDLIBS)
 
 # The program finds templates and fonts beside itself when it runs from the build folder.
 $(SHARE)/.stamp: $(wildcard templates/*.xml templates/*/*) | $(BUILD)/.setup-BUILD
@@ -118,7 +119,7 @@ define test_rule
 $(BUILD)/unit/%: tests/$(1)/%.c $$$$(BUILD)/lib/$$$$(call folder_of,$$$$*).a \
         $$$$(foreach l,$$$$(LAYER_$$$$(call folder_of,$$$$*)),$$$$(BUILD)/lib/$$$$l.a) | $(BUILD)/.setup-TEST
 	@mkdir -p $$(@D)
-	$$(CC) $$(FLAGS) $$(PKGCF) $$$$($(PKG_CONFIG) --cflags check) $$(CPPFLAGS) $$(CFLAGS) $$(SANLD) \
+	$(Q)$$(CC) $$(FLAGS) $$(PKGCF) $$$$($(PKG_CONFIG) --cflags check) $$(CPPFLAGS) $$(CFLAGS) $$(SANLD) \
 	    -o $$@ $$(filter %.c %.a,$$^) $$$$($(PKG_CONFIG) --libs check) $$(PKGLD) -lcsv -lhpdf -lm
 endef
 $(eval $(call test_rule,unit))
@@ -147,7 +148,7 @@ demo: all
 
 $(BUILD)/bench/%: tests/bench/%.c $(ARCHIVES)
 	@mkdir -p $(@D)
-	$(CC) $(FLAGS) $(PKGCF) $(CPPFLAGS) $(CFLAGS) $(SANLD) -o $@ $< \
+	$(Q)$(CC) $(FLAGS) $(PKGCF) $(CPPFLAGS) $(CFLAGS) $(SANLD) -o $@ $< \
 	    $(LAYER_cli:%=$(BUILD)/lib/%.a) $(PKGLD) -lcsv -lhpdf -lm
 bench: all $(BENCH) $(BUILD)/.setup-TEST
 	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/bench/run.sh

@@ -87,7 +87,7 @@ struct date {
     short year; /* 0 = missing */
     signed char month, day;
 };
-enum { DATE_TEXT_MAX = 16 };
+enum { DATE_TEXT_MAX = 24 };
 bool date_is_set(struct date d);
 bool date_is_valid(int year, int month, int day);           /* 1800-2200, Gregorian */
 bool date_parse_iso(const char *s, struct date *d) MUST_CHECK; /* exactly YYYY-MM-DD */
@@ -204,13 +204,13 @@ const char *file_data_folder(struct arena *a, const char *name);
 /* ---- digests --------------------------------------------------------------------------- */
 
 uint64_t hash_fnv1a64(const void *data, size_t len);
-struct sha256 {
+struct digest {
     uint64_t state[32]; /* opaque: large enough for the library's context, checked in digest.c */
 };
-enum { SHA256_HEX = 65 };
-void sha256_init(struct sha256 *h);
-void sha256_add(struct sha256 *h, const void *data, size_t len);
-void sha256_hex(struct sha256 *h, char out[SHA256_HEX]);
+enum { DIGEST_HEX = 65 };
+void digest_init(struct digest *d);
+void digest_add(struct digest *d, const void *data, size_t len);
+void digest_hex(struct digest *d, char out[DIGEST_HEX]); /* SHA-256 */
 
 /* ---- XML ------------------------------------------------------------------------------- */
 

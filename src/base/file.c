@@ -1,0 +1,243 @@
+/* Files: whole reads, writes that appear whole or not at all, folders, safe names. A file is built
+ * as PATH.part beside its target and renamed; on any failure the part is removed. */
+#include "base/base.h"
+
+#include <dirent.h>
+#include <errno.h>
+#include <fcntl.h>
+#include <limits.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static bool fail(struct diag_sink *sink, enum diag_code code, const char *path)
+{
+    int error = errno;
+    diag_report(sink, code, (struct diag_pos){.file = path}, NULL, "%s", strerror(error));
+    return false;
+}
+
+bool file_read(const char *path, size_t max, struct buf *out, struct diag_sink *sink)
+{
+    int fd = open(path, O_RDONLY | O_CLOEXEC);
+    if (fd < 0)
+        return fail(sink, DIAG_FILE_OPEN, path);
+    bool ok = true;
+    for (;;) {
+        char chunk[16384];
+        ssize_t n = read(fd, chunk, sizeof chunk);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n < 0)
+            ok = fail(sink, DIAG_FILE_READ, path);
+        if (n <= 0)
+            break;
+        if (out->len + (size_t)n > max) {
+            diag_report(sink, DIAG_FILE_TOO_LARGE, (struct diag_pos){.file = path}, NULL,
+                        "%zu bytes at most", max);
+            ok = false;
+            break;
+        }
+        buf_add(out, chunk, (size_t)n);
+    }
+    close(fd);
+    return ok;
+}
+
+static char *part_path(const char *path)
+{
+    struct buf b;
+    buf_init(&b, PATH_MAX * 2);
+    buf_adds(&b, path);
+    buf_adds(&b, ".part");
+    return b.data;
+}
+
+static bool write_all(int fd, const char *data, size_t len)
+{
+    while (len > 0) {
+        ssize_t n = write(fd, data, len);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n < 0)
+            return false;
+        data += n;
+        len -= (size_t)n;
+    }
+    return true;
+}
+
+static bool write_part(const char *path, const void *data, size_t len, bool sync,
+                       struct diag_sink *sink)
+{
+    char *part = part_path(path);
+    int fd = open(part, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0600);
+    bool ok = fd >= 0 && write_all(fd, data, len) && (!sync || fsync(fd) == 0);
+    int error = errno;
+    if (fd >= 0 && close(fd) != 0 && ok) {
+        error = errno;
+        ok = false;
+    }
+    if (!ok) {
+        if (fd >= 0)
+            unlink(part);
+        errno = error;
+        fail(sink, DIAG_FILE_WRITE, path);
+    }
+    free(part);
+    return ok;
+}
+
+bool file_write_part(const char *path, const void *data, size_t len, struct diag_sink *sink)
+{
+    return write_part(path, data, len, false, sink);
+}
+
+bool file_commit(const char *path, struct diag_sink *sink)
+{
+    char *part = part_path(path);
+    bool ok = rename(part, path) == 0;
+    if (!ok) {
+        fail(sink, DIAG_FILE_WRITE, path);
+        unlink(part);
+    }
+    free(part);
+    return ok;
+}
+
+void file_discard(const char *path)
+{
+    char *part = part_path(path);
+    unlink(part);
+    free(part);
+}
+
+bool file_sync_folder(const char *path, struct diag_sink *sink)
+{
+    int fd = open(path, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (fd < 0)
+        return fail(sink, DIAG_FILE_OPEN, path);
+    bool ok = fsync(fd) == 0 || errno == EINVAL; /* some file systems cannot sync a folder */
+    if (!ok)
+        fail(sink, DIAG_FILE_WRITE, path);
+    close(fd);
+    return ok;
+}
+
+bool file_write(const char *path, const void *data, size_t len, struct diag_sink *sink)
+{
+    return write_part(path, data, len, true, sink) && file_commit(path, sink);
+}
+
+bool file_make_folders(const char *path, struct diag_sink *sink)
+{
+    char *copy = mem_strdup(path);
+    bool ok = true;
+    for (char *p = copy + 1; ok && *copy != '\0'; p++) {
+        if (*p != '/' && *p != '\0')
+            continue;
+        char kept = *p;
+        *p = '\0';
+        if (mkdir(copy, 0700) != 0 && !(errno == EEXIST && file_is_folder(copy)))
+            ok = fail(sink, DIAG_FILE_WRITE, copy);
+        *p = kept;
+        if (kept == '\0')
+            break;
+    }
+    free(copy);
+    return ok;
+}
+
+bool file_is_folder(const char *path)
+{
+    struct stat st;
+    return stat(path, &st) == 0 && S_ISDIR(st.st_mode);
+}
+
+bool file_exists(const char *path)
+{
+    struct stat st;
+    return stat(path, &st) == 0;
+}
+
+static int by_bytes(const void *a, const void *b)
+{
+    return strcmp(*(const char *const *)a, *(const char *const *)b);
+}
+
+static bool ends_with(const char *s, const char *suffix)
+{
+    size_t ls = strlen(s), lx = strlen(suffix);
+    return ls > lx && strcmp(s + ls - lx, suffix) == 0;
+}
+
+bool file_list(const char *folder, const char *suffix, struct arena *a, const char ***paths,
+               size_t *n, struct diag_sink *sink)
+{
+    DIR *dir = opendir(folder);
+    if (dir == NULL)
+        return fail(sink, DIAG_FILE_OPEN, folder);
+    const char **found = NULL;
+    size_t count = 0, cap = 0;
+    const struct dirent *entry;
+    while ((entry = readdir(dir)) != NULL) {
+        if (entry->d_name[0] == '.' || !ends_with(entry->d_name, suffix))
+            continue;
+        const char *path = arena_printf(a, "%s/%s", folder, entry->d_name);
+        struct stat st;
+        if (stat(path, &st) != 0 || !S_ISREG(st.st_mode))
+            continue;
+        if (count == cap) {
+            cap = cap == 0 ? 16 : cap * 2;
+            found = mem_resize(found, cap * sizeof *found);
+        }
+        found[count++] = path;
+    }
+    closedir(dir);
+    *paths = arena_alloc(a, (count + 1) * sizeof **paths);
+    if (count > 0) {
+        qsort(found, count, sizeof *found, by_bytes);
+        memcpy(*paths, found, count * sizeof *found);
+    }
+    *n = count;
+    free(found);
+    return true;
+}
+
+char *file_safe_name(struct arena *a, const char *id)
+{
+    static const char plain[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_.";
+    struct buf b;
+    buf_init(&b, 3 * strlen(id) + 1);
+    for (const char *p = id; *p != '\0'; p++) {
+        bool outer_dot = *p == '.' && (p == id || p[1] == '\0');
+        if (strchr(plain, *p) != NULL && !outer_dot)
+            buf_addc(&b, *p);
+        else
+            buf_addf(&b, "%%%02X", (unsigned char)*p);
+    }
+    char *name = arena_strdup(a, buf_text(&b));
+    buf_release(&b);
+    return name;
+}
+
+const char *file_data_folder(struct arena *a, const char *name)
+{
+    char exe[PATH_MAX];
+    ssize_t len = readlink("/proc/self/exe", exe, sizeof exe - 1);
+    if (len > 0) {
+        exe[len] = '\0';
+        char *slash = strrchr(exe, '/');
+        if (slash != NULL)
+            *slash = '\0';
+        static const char *const beside[] = {"share/endfeel", "../share/endfeel"};
+        for (size_t i = 0; i < ARRAY_LEN(beside); i++) {
+            const char *path = arena_printf(a, "%s/%s/%s", exe, beside[i], name);
+            if (file_is_folder(path))
+                return path;
+        }
+    }
+    const char *path = arena_printf(a, "%s/%s", ENDFEEL_DATADIR, name);
+    return file_is_folder(path) ? path : NULL;
+}

@@ -1,0 +1,213 @@
+/* Memory: the one wrapper around the allocator, arenas and byte buffers. A failed allocation ends
+ * the process with a line and STATUS_SYSTEM: nothing above this file needs an out-of-memory path,
+ * and a parent that runs workers sees the exit. */
+#include "base/base.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+enum { ARENA_BLOCK = 16 << 10, ARENA_ALIGN = _Alignof(max_align_t) };
+
+struct arena_block {
+    struct arena_block *next;
+    size_t size, used;
+    _Alignas(max_align_t) char data[];
+};
+
+struct arena {
+    struct arena_block *head; /* newest first; the oldest block stays on clear */
+    size_t bytes;
+};
+
+static _Noreturn void out_of_memory(void)
+{
+    static const char line[] = "endfeel: system: out of memory\n";
+    ssize_t ignored = write(STDERR_FILENO, line, sizeof line - 1);
+    (void)ignored;
+    _exit(STATUS_SYSTEM);
+}
+
+void *mem_alloc(size_t size)
+{
+    void *p = calloc(1, size > 0 ? size : 1);
+    if (p == NULL)
+        out_of_memory();
+    return p;
+}
+
+void *mem_resize(void *ptr, size_t size)
+{
+    void *p = realloc(ptr, size > 0 ? size : 1);
+    if (p == NULL)
+        out_of_memory();
+    return p;
+}
+
+char *mem_strdup(const char *s)
+{
+    size_t size = strlen(s) + 1;
+    return memcpy(mem_alloc(size), s, size);
+}
+
+static struct arena_block *block_new(struct arena *a, size_t size)
+{
+    struct arena_block *b = mem_alloc(sizeof *b + size);
+    b->size = size;
+    b->next = a->head;
+    a->head = b;
+    a->bytes += sizeof *b + size;
+    return b;
+}
+
+struct arena *arena_new(void)
+{
+    struct arena *a = mem_alloc(sizeof *a);
+    block_new(a, ARENA_BLOCK);
+    return a;
+}
+
+void arena_free(struct arena *a)
+{
+    if (a == NULL)
+        return;
+    struct arena_block *next;
+    for (struct arena_block *b = a->head; b != NULL; b = next) {
+        next = b->next;
+        free(b);
+    }
+    free(a);
+}
+
+void arena_clear(struct arena *a)
+{
+    while (a->head->next != NULL) {
+        struct arena_block *b = a->head;
+        a->head = b->next;
+        a->bytes -= sizeof *b + b->size;
+        free(b);
+    }
+    memset(a->head->data, 0, a->head->used);
+    a->head->used = 0;
+}
+
+void *arena_alloc(struct arena *a, size_t size)
+{
+    size_t need = (size + ARENA_ALIGN - 1) & ~(size_t)(ARENA_ALIGN - 1);
+    if (need == 0)
+        need = ARENA_ALIGN;
+    struct arena_block *b = a->head;
+    if (b->size - b->used < need)
+        b = block_new(a, need > ARENA_BLOCK ? need : ARENA_BLOCK);
+    void *p = b->data + b->used;
+    b->used += need;
+    return p;
+}
+
+char *arena_strndup(struct arena *a, const char *s, size_t len)
+{
+    char *copy = arena_alloc(a, len + 1);
+    memcpy(copy, s, len);
+    copy[len] = '\0';
+    return copy;
+}
+
+char *arena_strdup(struct arena *a, const char *s)
+{
+    return s == NULL ? NULL : arena_strndup(a, s, strlen(s));
+}
+
+char *arena_printf(struct arena *a, const char *fmt, ...)
+{
+    va_list ap, again;
+    va_start(ap, fmt);
+    va_copy(again, ap);
+    int len = vsnprintf(NULL, 0, fmt, ap);
+    va_end(ap);
+    char *s = arena_alloc(a, (size_t)len + 1);
+    vsnprintf(s, (size_t)len + 1, fmt, again);
+    va_end(again);
+    return s;
+}
+
+size_t arena_bytes(const struct arena *a)
+{
+    return a->bytes;
+}
+
+void buf_init(struct buf *b, size_t max)
+{
+    *b = (struct buf){.max = max};
+}
+
+void buf_release(struct buf *b)
+{
+    free(b->data);
+    b->data = NULL;
+    b->len = b->cap = 0;
+}
+
+void buf_clear(struct buf *b)
+{
+    b->len = 0;
+    if (b->data != NULL)
+        b->data[0] = '\0';
+}
+
+static void buf_reserve(struct buf *b, size_t more)
+{
+    size_t need = b->len + more + 1;
+    if (more > b->max || need > b->max + 1) {
+        fprintf(stderr, "endfeel: system: a buffer would grow beyond its limit of %zu bytes\n",
+                b->max);
+        _exit(STATUS_SYSTEM);
+    }
+    if (need <= b->cap)
+        return;
+    size_t cap = b->cap < 256 ? 256 : b->cap * 2;
+    while (cap < need)
+        cap *= 2;
+    b->data = mem_resize(b->data, cap);
+    b->cap = cap;
+}
+
+void buf_add(struct buf *b, const void *bytes, size_t len)
+{
+    buf_reserve(b, len);
+    if (len > 0)
+        memcpy(b->data + b->len, bytes, len);
+    b->len += len;
+    b->data[b->len] = '\0';
+}
+
+void buf_adds(struct buf *b, const char *s)
+{
+    buf_add(b, s, strlen(s));
+}
+
+void buf_addc(struct buf *b, char c)
+{
+    buf_reserve(b, 1);
+    b->data[b->len++] = c;
+    b->data[b->len] = '\0';
+}
+
+void buf_addf(struct buf *b, const char *fmt, ...)
+{
+    va_list ap, again;
+    va_start(ap, fmt);
+    va_copy(again, ap);
+    int len = vsnprintf(NULL, 0, fmt, ap);
+    va_end(ap);
+    buf_reserve(b, (size_t)len);
+    vsnprintf(b->data + b->len, (size_t)len + 1, fmt, again);
+    va_end(again);
+    b->len += (size_t)len;
+}
+
+const char *buf_text(struct buf *b)
+{
+    buf_reserve(b, 0);
+    b->data[b->len] = '\0';
+    return b->data;
+}

@@ -1,0 +1,123 @@
+/* The only caller of the XML parser: one set of safe flags, no entities, no network, bounded size.
+ * A document with any DTD is refused, because entity tricks all need one. */
+#include "base/base.h"
+
+#include <libxml/parser.h>
+#include <libxml/tree.h>
+#include <libxml/xmlerror.h>
+#include <string.h>
+
+enum { SAFE_FLAGS = XML_PARSE_NONET | XML_PARSE_NOERROR | XML_PARSE_NOWARNING | XML_PARSE_COMPACT |
+                    XML_PARSE_BIG_LINES };
+
+static xmlParserInputPtr refuse_external(const char *url, const char *id, xmlParserCtxtPtr ctxt)
+{
+    (void)url;
+    (void)id;
+    (void)ctxt;
+    return NULL;
+}
+
+static void report_syntax(const char *name, xmlParserCtxtPtr ctxt, struct diag_sink *sink)
+{
+    const xmlError *e = xmlCtxtGetLastError(ctxt);
+    char message[200] = "";
+    if (e != NULL && e->message != NULL)
+        snprintf(message, sizeof message, "%s", e->message);
+    struct diag_pos pos = {.file = name, .line = e != NULL ? e->line : 0};
+    diag_report(sink, DIAG_XML_SYNTAX, pos, NULL, "%s", str_trim(message));
+}
+
+struct _xmlDoc *xml_parse(const char *bytes, size_t len, const char *name, struct diag_sink *sink)
+{
+    struct diag_pos pos = {.file = name};
+    if (len > XML_FILE_MAX) {
+        diag_report(sink, DIAG_FILE_TOO_LARGE, pos, NULL, "%d bytes at most", (int)XML_FILE_MAX);
+        return NULL;
+    }
+    xmlSetExternalEntityLoader(refuse_external);
+    xmlParserCtxtPtr ctxt = xmlNewParserCtxt();
+    if (ctxt == NULL) {
+        diag_report(sink, DIAG_FILE_READ, pos, NULL, "no XML parser");
+        return NULL;
+    }
+    xmlDocPtr doc = xmlCtxtReadMemory(ctxt, bytes, (int)len, name, NULL, SAFE_FLAGS);
+    bool has_dtd = doc != NULL && (doc->intSubset != NULL || doc->extSubset != NULL);
+    if (doc == NULL && ctxt->myDoc == NULL)
+        report_syntax(name, ctxt, sink);
+    if (has_dtd) {
+        diag_report(sink, DIAG_XML_UNSAFE, pos, NULL, NULL);
+        xmlFreeDoc(doc);
+        doc = NULL;
+    }
+    xmlFreeParserCtxt(ctxt);
+    return doc;
+}
+
+struct _xmlDoc *xml_read_file(const char *path, struct diag_sink *sink)
+{
+    struct buf b;
+    struct _xmlDoc *doc = NULL;
+    buf_init(&b, XML_FILE_MAX);
+    if (file_read(path, XML_FILE_MAX, &b, sink))
+        doc = xml_parse(buf_text(&b), b.len, path, sink);
+    buf_release(&b);
+    return doc;
+}
+
+char *xml_attr(struct arena *a, const struct _xmlNode *node, const char *name)
+{
+    for (const xmlAttr *at = node->properties; at != NULL; at = at->next) {
+        if (strcmp((const char *)at->name, name) != 0)
+            continue;
+        const xmlNode *child = at->children;
+        if (child == NULL)
+            return arena_strdup(a, "");
+        if (child->next == NULL && child->content != NULL)
+            return arena_strdup(a, (const char *)child->content);
+        xmlChar *value = xmlNodeListGetString(node->doc, child, 1);
+        char *copy = arena_strdup(a, value != NULL ? (const char *)value : "");
+        xmlFree(value);
+        return copy;
+    }
+    return NULL;
+}
+
+char *xml_text(struct arena *a, const struct _xmlNode *node)
+{
+    xmlChar *value = xmlNodeGetContent(node);
+    char *copy = arena_strdup(a, value != NULL ? (const char *)value : "");
+    xmlFree(value);
+    return copy;
+}
+
+struct diag_pos xml_pos(const char *file, const struct _xmlNode *node)
+{
+    return (struct diag_pos){.file = file,
+                             .line = xmlGetLineNo(node),
+                             .field = node->type == XML_ELEMENT_NODE ? (const char *)node->name
+                                                                     : NULL};
+}
+
+bool xml_is(const struct _xmlNode *node, const char *element)
+{
+    return node != NULL && node->type == XML_ELEMENT_NODE &&
+           strcmp((const char *)node->name, element) == 0;
+}
+
+static const struct _xmlNode *find_from(const struct _xmlNode *node, const char *element)
+{
+    while (node != NULL && !xml_is(node, element))
+        node = node->next;
+    return node;
+}
+
+const struct _xmlNode *xml_first(const struct _xmlNode *parent, const char *element)
+{
+    return find_from(parent->children, element);
+}
+
+const struct _xmlNode *xml_next(const struct _xmlNode *node, const char *element)
+{
+    return find_from(node->next, element);
+}
