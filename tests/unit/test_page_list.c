@@ -85,7 +85,7 @@ START_TEST(dump_shows_every_kind)
     list->title = "A \"title\"";
     list->date = "2024-03-01";
     page_tag_begin(list, page, "P", NULL);
-    struct page_text *t = page_add_text(list, page, 10, 20.005, 1, 9, "118\xc2\xb0\\\n", 6);
+    struct page_text *t = page_add_text(list, page, 10, 20.005, 1, 9, "118\xc2\xb0\\\n", 7);
     t->anchor = ANCHOR_END;
     page_tag_end(list, page);
     page_tag_begin(list, page, "Figure", "an arc");
