@@ -17,7 +17,9 @@
 
 enum { FIELD_MAX = 64 << 10, COLUMNS_MAX = 10000, LINE_MAX_BYTES = 1 << 20 };
 
-/* One line a file: rows_in = used + duplicates + held. */
+/* One line a file: rows_in = used + duplicates + held. A row is counted in rows_in together with
+ * its outcome, by whoever decides the outcome, so tallies of any parts may be added up. `held`
+ * counts every row of which anything was held back; what else it says is still used. */
 struct tally {
     long rows_in, used, duplicates, held;
 };

@@ -70,6 +70,8 @@ struct visit {
     bool from_history;               /* every row of it came by --history: never reported on */
     bool held;                       /* two kinds on one date and the like: no report */
     struct num treatment_day;
+    struct num age, body_mass_kg;    /* as typed on this visit's rows; they change over time */
+    const char *weight_bearing;
     const char *measured_by, *supervisor, *position, *tool; /* defaults of the visit */
     enum role role;
     struct date signed_on, countersigned_on;
@@ -113,8 +115,9 @@ struct patient {
     struct num age;                  /* only when typed; reckoned otherwise from birth_date */
     enum sex sex;
     enum side dominant_side;
-    struct num body_mass_kg;
-    const char *diagnosis, *diagnosis_code, *procedure, *weight_bearing;
+    struct num body_mass_kg;         /* age, mass and weight_bearing: only where every row agrees; */
+    const char *weight_bearing;      /* a visit's own value goes before the patient's */
+    const char *diagnosis, *diagnosis_code, *procedure;
     const char *referrer, *referrer_address, *referral_reason;
     struct date onset_date, surgery_date, plan_start, certified_on;
     enum side affected_side;
@@ -142,10 +145,18 @@ struct clinic *clinic_load(const char *path, struct arena *a, struct diag_sink *
 /* Walks everything that must hold of a patient (order, pointers, ranges, statuses with and
  * without numbers); false at the first breach with a line for the developer in `why`. */
 bool model_check(const struct patient *p, char *why, size_t why_size) MUST_CHECK;
+/* Order of a visit's measurements: motion, side, digit, test; 0 where file order decides. */
+int model_measurement_compare(const struct measurement *a, const struct measurement *b);
+/* Whether a status carries numbers: measured and estimated alone do. */
+bool model_has_number(enum reading_status status);
 /* Stable text for --dump model and for tests; C locale numbers. */
 void model_dump(const struct patient *p, struct buf *out);
 
-double model_age_on(const struct patient *p, struct date on, bool *known); /* years */
+/* Years on that day: from the birth date, else as typed on that day's visit, else as typed. */
+double model_age_on(const struct patient *p, struct date on, bool *known);
+/* What holds on a visit: its own value, else the patient's. */
+struct num model_body_mass_on(const struct visit *v);
+const char *model_weight_bearing_on(const struct visit *v); /* or NULL */
 const char *test_name(enum test test);              /* AROM, PROM, MMT, force */
 const char *reading_status_name(enum reading_status s);
 const char *visit_kind_name(enum visit_kind kind);
