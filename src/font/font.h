@@ -14,7 +14,7 @@
 enum face_id { FACE_REGULAR, FACE_BOLD, FACE_SIGNS, FACE_SIGNS_BOLD, FACE_COUNT };
 
 struct font_set;
-/* Looks in `folder` (NULL: the program's own data folder, then the system's font folders).
+/* Looks in `folder` and nowhere else (NULL: the program's own data folder, then the system's font folders).
  * NULL after reporting which file was sought where. */
 struct font_set *font_set_load(const char *folder, struct diag_sink *sink) MUST_CHECK;
 void font_set_free(struct font_set *set);
@@ -25,6 +25,8 @@ bool font_has(const struct font_set *set, int face, int32_t character);
 int font_pick(const struct font_set *set, int face, int32_t character);
 unsigned font_glyph(const struct font_set *set, int face, int32_t character); /* 0: none */
 int font_advance(const struct font_set *set, int face, unsigned glyph);       /* 1/1000 em */
+/* Width of text asked for in `face`, each character measured in the face font_pick() gives it;
+ * soft hyphens are 0 wide, characters no face holds are as wide as U+FFFD. */
 double font_width(const struct font_set *set, int face, double size, const char *text, size_t len);
 double font_ascent(const struct font_set *set, int face, double size);  /* above the baseline */
 double font_descent(const struct font_set *set, int face, double size); /* below, positive */

@@ -1,0 +1,158 @@
+/*
+ * Where a line may end. The rules are few, because what is set here is short and full of
+ * numbers, and a number torn in two is read wrong: 0-10-120, 4-/5, 118 degrees, a minus left
+ * alone at a line's start.
+ */
+#include "font/font.h"
+#include "font/font_int.h"
+
+struct here {
+    int32_t before[3]; /* before[0] is nearest; 0 at the start of the text */
+    const char *next;  /* what follows the character in hand */
+    const char *end;
+};
+
+static bool is_space(int32_t c)
+{
+    return c == ' ' || c == '\t' || c == '\n' || (c >= 0x2000 && c <= 0x200B && c != 0x2007);
+}
+
+static bool is_digit(int32_t c)
+{
+    return c >= '0' && c <= '9';
+}
+
+static bool is_letter(int32_t c)
+{
+    return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') ||
+           (c >= 0xC0 && c < 0x2000 && c != 0xD7 && c != 0xF7);
+}
+
+static bool is_dash(int32_t c)
+{
+    return c == '-' || c == 0x2010 || c == 0x2013 || c == 0x2014 || c == 0x2212;
+}
+
+/* Signs that belong to the number after them. */
+static bool is_number_sign(int32_t c)
+{
+    static const int32_t signs[] = {'<', '>', '=', '~', '+', 0xB1, 0xD7, 0x2248, 0x2264, 0x2265};
+    for (size_t i = 0; i < ARRAY_LEN(signs); i++) {
+        if (c == signs[i]) {
+            return true;
+        }
+    }
+    return is_dash(c);
+}
+
+static int32_t peek(const char *p, const char *end, int ahead)
+{
+    int32_t c = 0;
+    for (int i = 0; i <= ahead; i++) {
+        if (p >= end) {
+            return 0;
+        }
+        c = utf8_next(&p, end);
+    }
+    return c;
+}
+
+/* Letters in a row from p, counted up to three. */
+static int letters_after(const char *p, const char *end)
+{
+    int n = 0;
+    while (n < 3 && is_letter(peek(p, end, n))) {
+        n++;
+    }
+    return n;
+}
+
+static int letters_before(const struct here *h)
+{
+    int n = 0;
+    while (n < 3 && is_letter(h->before[n])) {
+        n++;
+    }
+    return n;
+}
+
+/* Spaces around what is one number to the reader: "118 °", "0 - 120", "110 ± 5", "≥ 5". The
+ * characters before the spaces are h->before. */
+static bool space_holds_number(const struct here *h)
+{
+    int32_t next = peek(h->next, h->end, 0);
+    if (is_digit(h->before[0])) {
+        bool lone_sign = is_number_sign(next) && is_space(peek(h->next, h->end, 1)) &&
+                         is_digit(peek(h->next, h->end, 2));
+        return next == 0xB0 || next == 0xB1 || next == 0xD7 || lone_sign;
+    }
+    bool after_space = h->before[1] == 0 || is_space(h->before[1]);
+    return is_digit(next) && is_number_sign(h->before[0]) && after_space;
+}
+
+/* May the line end after the visible character c? */
+static bool breaks_after(int32_t c, const struct here *h)
+{
+    int32_t next = peek(h->next, h->end, 0);
+    switch (c) {
+    case SOFT_HYPHEN:
+        return true;
+    case '-':
+    case 0x2010:
+        return is_letter(h->before[0]) && is_letter(next);
+    case 0x2013:
+    case 0x2014:
+        return h->before[0] != 0 && !is_space(h->before[0]) && next != 0 && !is_digit(next);
+    case '/': {
+        /* A word on each side; not n/a, R/L or Nm/kg. */
+        int left = letters_before(h);
+        int right = letters_after(h->next, h->end);
+        return left >= 2 && right >= 2 && left + right >= 5;
+    }
+    default:
+        return false;
+    }
+}
+
+/* The characters before `from`, found by stepping back over UTF-8 continuation bytes. */
+static void look_back(const char *text, size_t from, struct here *h)
+{
+    const char *p = text + from;
+    for (int i = 0; i < 3; i++) {
+        h->before[i] = 0;
+        if (p > text) {
+            const char *end = p;
+            do {
+                p--;
+            } while (p > text && ((unsigned char)*p & 0xC0U) == 0x80U);
+            const char *q = p;
+            h->before[i] = utf8_next(&q, end);
+        }
+    }
+}
+
+size_t font_next_break(const char *text, size_t len, size_t from, size_t *trim)
+{
+    struct here h = {.next = text + from, .end = text + len};
+    look_back(text, from, &h);
+    *trim = 0;
+    while (h.next < h.end) {
+        const char *start = h.next;
+        int32_t c = utf8_next(&h.next, h.end);
+        if (is_space(c)) {
+            while (h.next < h.end && is_space(peek(h.next, h.end, 0))) {
+                c = utf8_next(&h.next, h.end);
+            }
+            if (h.next == h.end || !space_holds_number(&h)) {
+                *trim = (size_t)(h.next - start);
+                break;
+            }
+        } else if (breaks_after(c, &h)) {
+            break;
+        }
+        h.before[2] = h.before[1];
+        h.before[1] = h.before[0];
+        h.before[0] = c;
+    }
+    return (size_t)(h.next - text);
+}
