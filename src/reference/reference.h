@@ -28,7 +28,7 @@ enum end_feel { END_FEEL_NONE, END_FEEL_SOFT, END_FEEL_FIRM, END_FEEL_HARD, END_
                 END_FEEL_SPASM, END_FEEL_SPRINGY, END_FEEL_COUNT };
 enum gravity_rule { GRAVITY_APPLIES, GRAVITY_EXEMPT, GRAVITY_MODIFIED };
 
-/* What the how-known text admits, weakest first in print. */
+/* What the how-known text admits; where it admits several things the weakest is the mark. */
 struct known {
     const char *text;    /* the whole remark, as in the tables */
     const char *mark;    /* print mark: "" (seen), "seen second-hand", "partly unverified",
@@ -55,7 +55,7 @@ struct norm {
     double normal;            /* value or mean, in `unit` */
     struct num sd;
     struct num ci95_low, ci95_high;  /* of the MEAN: never judges a patient */
-    double age_min, age_max;         /* fits age_min <= age < age_max + 1 (infants: literal) */
+    double age_min, age_max;         /* see reference_norm_fits_age() */
     struct num n;
     struct num hyper_ok, max_plausible;
     struct num range_low, range_high;
@@ -105,9 +105,12 @@ struct compensation {
 struct grade {
     const char *text;                /* "0" ... "5", "4-", "3+" */
     const char *traditional_name, *abbreviation, *criterion;
+    const char *range_needed, *gravity, *resistance; /* the parts of the criterion */
     int ordinal;
     double numeric;                  /* grade_score of the findings */
     int mrc, isncsci;
+    const char *kendall;             /* on the 0-10 scale; "T" for a trace */
+    const char *note;
     struct known known;
 };
 
@@ -120,9 +123,9 @@ struct motion {
     bool rom, mmt;
     int digit_min, digit_max;        /* 0,0: takes no digit */
     const struct motion *opposite;   /* NULL: none; itself: the same motion of the other side */
-    int order;                       /* head to foot, as in the tables */
+    int order;                       /* place in reference_motion_at(), head to foot */
     const struct norm *normal;       /* the default row; NULL when strength only */
-    const struct norm *norms;        /* all rows of this motion, file order */
+    const struct norm *norms;        /* all rows of this motion, file order; all in `unit` */
     size_t n_norms;
     const struct goniometry *goniometry;   /* NULL when none */
     const struct muscle_test *muscle_test; /* NULL when none */
@@ -135,7 +138,7 @@ struct reference;
 struct reference *reference_load_embedded(struct diag_sink *sink) MUST_CHECK;
 struct reference *reference_load_folder(const char *folder, struct diag_sink *sink) MUST_CHECK;
 void reference_free(struct reference *ref);
-const char *reference_digest(const struct reference *ref); /* sha256 hex over the bytes read */
+const char *reference_digest(const struct reference *ref); /* sha256 hex, files in name order */
 
 size_t reference_motion_count(const struct reference *ref);
 const struct motion *reference_motion_at(const struct reference *ref, size_t i); /* head to foot */
@@ -144,17 +147,23 @@ const struct motion *reference_motion(const struct reference *ref, const char *j
 const char *reference_nearest_joint(const struct reference *ref, const char *joint);
 const char *reference_nearest_motion(const struct reference *ref, const char *joint,
                                      const char *motion);
+/* All rows: those for any joint first, then head to foot, those for any motion of a joint after the
+ * motions of that joint; within a motion in file order. */
 const struct error_row *reference_errors(const struct reference *ref, size_t *n);
+/* Whole years stand for completed years: age_min <= age < age_max + 1. An upper bound that is not a
+ * whole number (infants) is literal: age_min <= age <= age_max. */
+bool reference_norm_fits_age(const struct norm *norm, double age);
 const struct source *reference_source(const struct reference *ref, const char *id);
 size_t reference_source_count(const struct reference *ref);
 const struct source *reference_source_at(const struct reference *ref, size_t i);
 const struct grade *reference_grade(const struct reference *ref, const char *text); /* exact */
+/* Weakest grade first; i < *n. NULL past the end; n may be NULL. */
 const struct grade *reference_grade_at(const struct reference *ref, size_t i, size_t *n);
 
-const char *unit_name(enum unit unit);           /* "deg", "mm", ... ; "" for none */
+const char *unit_name(enum unit unit);           /* "deg", "mm", "%", "N/kg" ...; "" for none */
 const char *side_name(enum side side);           /* "right", "left", "midline", "" */
 const char *end_feel_name(enum end_feel feel);   /* "" for none */
 bool end_feel_by_name(const char *name, enum end_feel *feel) MUST_CHECK;
-const char *instrument_name(enum instrument instrument);
+const char *instrument_name(enum instrument instrument); /* "goniometer", ...; "" for unknown */
 
 #endif

@@ -1,0 +1,228 @@
+/* The library as its users see it: loading from the files compiled in or from a folder, and looking
+ * things up. */
+#include "reference/reference.h"
+#include "reference/reference_int.h"
+
+#include <libxml/tree.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* ---- loading ---------------------------------------------------------------------------- */
+
+static void load_contents(struct load *l, const char *place)
+{
+    struct load_counts counts = {0};
+    load_check_structure(l, &counts);
+    if (l->problems > 0)
+        return;
+    if (counts.motions == 0 || counts.sources == 0 || counts.grades == 0) {
+        struct diag_pos pos = {.file = place};
+        diag_report(l->sink, DIAG_REFERENCE_EMPTY, pos, NULL,
+                    "%zu motions, %zu sources, %zu grades", counts.motions, counts.sources,
+                    counts.grades);
+        l->problems++;
+        return;
+    }
+    load_sources(l, counts.sources);
+    load_grades(l, counts.grades);
+    load_motions(l, counts.motions);
+    if (l->ref->n_motions > 0)
+        load_errors(l, counts.errors);
+}
+
+static bool parse_files(struct load *l)
+{
+    struct digest hash;
+    bool good = true;
+    digest_init(&hash);
+    for (size_t i = 0; i < l->n_files; i++) {
+        struct load_file *file = &l->files[i];
+        digest_add(&hash, file->data, file->size);
+        file->doc = xml_parse(file->data, file->size, file->name, l->sink);
+        good = good && file->doc != NULL;
+    }
+    digest_hex(&hash, l->ref->digest);
+    return good;
+}
+
+/* Takes files whose bytes live until it returns. */
+static struct reference *load(struct load_file *files, size_t n, const char *place,
+                              struct diag_sink *sink)
+{
+    struct reference *ref = mem_alloc(sizeof *ref);
+    struct load l = {.ref = ref, .sink = sink, .files = files, .n_files = n};
+    ref->arena = arena_new();
+    if (parse_files(&l))
+        load_contents(&l, place);
+    else
+        l.problems++;
+    for (size_t i = 0; i < n; i++)
+        xmlFreeDoc(files[i].doc);
+    if (l.problems == 0)
+        return ref;
+    reference_free(ref);
+    return NULL;
+}
+
+struct reference *reference_load_embedded(struct diag_sink *sink)
+{
+    size_t n = 0;
+    while (reference_embedded[n].name != NULL)
+        n++;
+    struct load_file *files = mem_alloc((n + 1) * sizeof *files);
+    for (size_t i = 0; i < n; i++)
+        files[i] = (struct load_file){.name = reference_embedded[i].name,
+                                      .data = reference_embedded[i].data,
+                                      .size = reference_embedded[i].size};
+    struct reference *ref = load(files, n, "the library compiled in", sink);
+    free(files);
+    return ref;
+}
+
+struct reference *reference_load_folder(const char *folder, struct diag_sink *sink)
+{
+    struct arena *arena = arena_new();
+    struct reference *ref = NULL;
+    const char **paths = NULL;
+    size_t n = 0, read = 0;
+    if (!file_list(folder, ".xml", arena, &paths, &n, sink)) {
+        arena_free(arena);
+        return NULL;
+    }
+    struct load_file *files = mem_alloc((n + 1) * sizeof *files);
+    struct buf *bytes = mem_alloc((n + 1) * sizeof *bytes);
+    while (read < n) {
+        struct buf *b = &bytes[read];
+        buf_init(b, XML_FILE_MAX);
+        if (!file_read(paths[read++], XML_FILE_MAX, b, sink))
+            goto out;
+        files[read - 1] =
+            (struct load_file){.name = paths[read - 1], .data = buf_text(b), .size = b->len};
+    }
+    ref = load(files, n, folder, sink);
+out:
+    for (size_t i = 0; i < read; i++)
+        buf_release(&bytes[i]);
+    free(bytes);
+    free(files);
+    arena_free(arena);
+    return ref;
+}
+
+void reference_free(struct reference *ref)
+{
+    if (ref == NULL)
+        return;
+    arena_free(ref->arena);
+    free(ref);
+}
+
+/* ---- looking up ------------------------------------------------------------------------- */
+
+const char *reference_digest(const struct reference *ref)
+{
+    return ref->digest;
+}
+
+size_t reference_motion_count(const struct reference *ref)
+{
+    return ref->n_motions;
+}
+
+const struct motion *reference_motion_at(const struct reference *ref, size_t i)
+{
+    return i < ref->n_motions ? &ref->motions[i] : NULL;
+}
+
+struct motion_key {
+    const char *joint, *motion;
+};
+
+static int compare_key(const void *key, const void *item)
+{
+    const struct motion_key *k = key;
+    const struct motion *m = *(const struct motion *const *)item;
+    int joint = strcmp(k->joint, m->joint);
+    return joint != 0 ? joint : strcmp(k->motion, m->motion);
+}
+
+const struct motion *reference_motion(const struct reference *ref, const char *joint,
+                                      const char *motion)
+{
+    if (joint == NULL || motion == NULL || ref->n_motions == 0)
+        return NULL;
+    struct motion_key key = {joint, motion};
+    const struct motion *const *found =
+        bsearch(&key, ref->by_key, ref->n_motions, sizeof *ref->by_key, compare_key);
+    return found == NULL ? NULL : *found;
+}
+
+const char *reference_nearest_joint(const struct reference *ref, const char *joint)
+{
+    return joint == NULL ? NULL : str_nearest(joint, ref->joints, ref->n_joints);
+}
+
+const char *reference_nearest_motion(const struct reference *ref, const char *joint,
+                                     const char *motion)
+{
+    if (joint == NULL || motion == NULL)
+        return NULL;
+    const char **names = mem_alloc((ref->n_motions + 1) * sizeof *names);
+    size_t n = 0;
+    for (size_t i = 0; i < ref->n_motions; i++)
+        if (strcmp(ref->motions[i].joint, joint) == 0)
+            names[n++] = ref->motions[i].motion;
+    const char *nearest = str_nearest(motion, names, n);
+    free(names);
+    return nearest;
+}
+
+const struct error_row *reference_errors(const struct reference *ref, size_t *n)
+{
+    *n = ref->n_errors;
+    return ref->errors;
+}
+
+bool reference_norm_fits_age(const struct norm *norm, double age)
+{
+    bool literal = floor(norm->age_max) < norm->age_max;
+    return age >= norm->age_min && (literal ? age <= norm->age_max : age < norm->age_max + 1);
+}
+
+static int compare_id(const void *key, const void *item)
+{
+    return strcmp(key, ((const struct source *)item)->id);
+}
+
+const struct source *reference_source(const struct reference *ref, const char *id)
+{
+    if (id == NULL || ref->n_sources == 0)
+        return NULL;
+    return bsearch(id, ref->sources, ref->n_sources, sizeof *ref->sources, compare_id);
+}
+
+size_t reference_source_count(const struct reference *ref)
+{
+    return ref->n_sources;
+}
+
+const struct source *reference_source_at(const struct reference *ref, size_t i)
+{
+    return i < ref->n_sources ? &ref->sources[i] : NULL;
+}
+
+const struct grade *reference_grade(const struct reference *ref, const char *text)
+{
+    for (size_t i = 0; i < ref->n_grades; i++)
+        if (str_eq(ref->grades[i].text, text))
+            return &ref->grades[i];
+    return NULL;
+}
+
+const struct grade *reference_grade_at(const struct reference *ref, size_t i, size_t *n)
+{
+    if (n != NULL)
+        *n = ref->n_grades;
+    return i < ref->n_grades ? &ref->grades[i] : NULL;
+}
