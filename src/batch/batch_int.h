@@ -1,0 +1,131 @@
+/* Shared inside batch: the wire between parent and workers, partitions, outputs. */
+#ifndef ENDFEEL_BATCH_INT_H
+#define ENDFEEL_BATCH_INT_H
+
+#include "batch/batch.h"
+
+#include <sys/types.h>
+
+/* Everything loaded once before the workers are forked; read-only afterwards. */
+struct tools {
+    const struct batch_options *options;
+    struct arena *arena;
+    struct reference *reference;
+    const struct clinic *clinic;
+    struct font_set *fonts;
+    struct pdf_writer *pdf;
+    const char **kinds;               /* of the templates loaded */
+    struct layout_template **templates;
+    size_t n_templates;
+    struct layout_template *day_index;
+    const char *made_with;            /* digest over version, reference, clinic, templates, fonts */
+    struct import_source **sources;
+    size_t n_sources;
+};
+bool tools_load(struct tools *t, const struct batch_options *options, struct diag_sink *sink)
+    MUST_CHECK;
+bool tools_load_templates(struct tools *t, struct diag_sink *sink) MUST_CHECK; /* tools_load does */
+void tools_release(struct tools *t);
+
+/* ---- inputs -------------------------------------------------------------------------------- */
+/* Opens every file of inputs and history. A file that cannot be opened is reported and left out;
+ * *lost counts them. */
+void inputs_open(struct tools *t, size_t *lost, struct diag_sink *sink);
+uint64_t inputs_size(const struct tools *t); /* bytes of regular files, for the partition count */
+
+/* ---- partitions: all rows of a patient in one of them ------------------------------------------ */
+struct partitions;
+struct partitions *partitions_new(uint64_t input_size);
+void partitions_free(struct partitions *p);
+bool partitions_add(struct partitions *p, const char *patient_id, const struct row *row,
+                    struct diag_sink *sink) MUST_CHECK;
+/* Calls `take` with the packed rows of one patient after the other, in order of id inside a
+ * partition; rows in order of source and line. */
+typedef bool (*partitions_take)(void *user, const char *patient_id, const char *rows, size_t len,
+                                size_t n_rows);
+bool partitions_walk(struct partitions *p, partitions_take take, void *user,
+                     struct diag_sink *sink) MUST_CHECK;
+
+/* ---- wire ---------------------------------------------------------------------------------- */
+/* A message is a sequence of records: type, length, bytes. */
+enum record_type {
+    RECORD_DIAG = 'D',    /* a diagnostic about the input */
+    RECORD_TALLY = 'T',   /* rows of one source used, duplicate, held back */
+    RECORD_REPORT = 'R',  /* a PDF that stands as .part */
+    RECORD_TEXT = 'X',    /* findings or a dump, with its sort key */
+    RECORD_END = 'E'
+};
+void wire_put_int(struct buf *b, int64_t v);
+void wire_put_text(struct buf *b, const char *s); /* NULL stays NULL */
+struct wire {
+    const char *at, *end;
+};
+int64_t wire_int(struct wire *w);                        /* aborts on a cut message */
+const char *wire_text(struct wire *w, struct arena *a);
+void wire_record(struct buf *message, enum record_type type, const struct buf *payload);
+void wire_put_diag(struct buf *b, const struct diag *d);
+void wire_diag(struct wire *w, struct arena *a, struct diag *d);
+bool wire_send(int fd, const struct buf *message) MUST_CHECK; /* length, then bytes */
+bool wire_receive(int fd, struct buf *message) MUST_CHECK;    /* false at the end of the stream */
+
+/* ---- worker -------------------------------------------------------------------------------- */
+struct job {                     /* what the parent sends for one patient */
+    struct date newest;          /* newest visit date of the input, for SELECT_NEWEST */
+    size_t n_rows;
+    const char *rows;
+    size_t len;
+};
+void worker_run(const struct tools *tools, int fd); /* until the parent closes the stream */
+
+/* ---- pool of workers (parent) -------------------------------------------------------------- */
+struct pool;
+typedef bool (*pool_answer)(void *user, const struct buf *message);
+typedef void (*pool_lost)(void *user, const char *patient_id);
+struct pool *pool_new(const struct tools *tools, int jobs, pool_answer answer, pool_lost lost,
+                      void *user, struct diag_sink *sink);
+bool pool_submit(struct pool *p, const char *patient_id, const struct buf *job) MUST_CHECK;
+bool pool_finish(struct pool *p) MUST_CHECK; /* waits for every answer */
+void pool_free(struct pool *p);              /* ends the workers */
+bool interrupted(void);                      /* a signal asked to stop */
+int interrupted_by(void);
+void watch_signals(void);
+
+/* ---- outputs (parent) ---------------------------------------------------------------------- */
+struct report {                  /* one PDF, as a worker made it */
+    const char *file;            /* relative to the output folder */
+    const char *kind, *patient_id, *name, *visit_kind, *worst, *author, *role;
+    struct date visit_date;
+    int pages, notes, held;
+    int64_t bytes;
+    const char *sha256, *input_sha256;
+    bool needs_countersign, is_signed;
+};
+void report_put(struct buf *b, const struct report *r);
+void report_get(struct wire *w, struct arena *a, struct report *r);
+
+struct outputs;
+struct outputs *outputs_new(const struct tools *tools);
+void outputs_free(struct outputs *o);
+bool outputs_problem(struct outputs *o, const struct diag *d, struct diag_sink *sink) MUST_CHECK;
+bool outputs_report(struct outputs *o, const struct report *r, struct diag_sink *sink) MUST_CHECK;
+bool outputs_text(struct outputs *o, const char *key, size_t key_len, const char *text, size_t len,
+                  struct diag_sink *sink) MUST_CHECK;
+/* Commits what waits, writes exceptions, manifest, day index or the collected text. */
+bool outputs_finish(struct outputs *o, const struct tally *tallies, struct diag_sink *sink)
+    MUST_CHECK;
+long outputs_held(const struct outputs *o);
+long outputs_notes(const struct outputs *o);
+long outputs_reports(const struct outputs *o);
+
+/* ---- progress ------------------------------------------------------------------------------ */
+struct progress {
+    bool shown;
+    long patients;               /* answered */
+    long rows, all_rows;         /* handed out, to hand out */
+    double started, printed;
+};
+void progress_start(struct progress *p, const struct batch_options *o, long all_rows);
+void progress_step(struct progress *p); /* one patient answered */
+void progress_end(struct progress *p);
+
+#endif

@@ -1,0 +1,249 @@
+/* The run: load the tools, open the inputs, start the workers, read rows into partitions, hand out
+ * one patient at a time, collect, write, and say what happened. */
+#include "batch/batch_int.h"
+
+#include <malloc.h>
+#include <signal.h>
+#include <stdlib.h>
+#include <string.h>
+
+struct run {
+    struct tools tools;
+    struct diag_sink sink;       /* prints what concerns the operator, files the rest */
+    struct outputs *outputs;
+    struct pool *pool;
+    struct partitions *partitions;
+    struct tally *tallies;
+    struct arena *arena;         /* cleared after each answer */
+    struct buf job;
+    struct date newest;
+    struct progress progress;
+    long rows, lost;
+    size_t lost_files;
+    bool failed;                 /* a write, a spill or a worker could not be had */
+};
+
+/* Diagnostics about input go to the exceptions; the rest is for the operator, now. */
+static void on_diag(void *user, const struct diag *d)
+{
+    struct run *r = user;
+    if (diag_outcome(d->code) != OUTCOME_NONE && r->outputs != NULL) {
+        struct diag_sink quiet = {0};
+        if (!outputs_problem(r->outputs, d, &quiet))
+            r->failed = true;
+        if (!r->tools.options->verbose)
+            return;
+    }
+    if (!r->tools.options->quiet || diag_level(d->code) >= DIAG_ERROR)
+        diag_print(stderr, d);
+}
+
+static bool on_answer(void *user, const struct buf *message)
+{
+    struct run *r = user;
+    struct wire w = {message->data, message->data + message->len};
+    bool ok = true;
+    while (w.at < w.end) {
+        enum record_type type = (enum record_type)wire_int(&w);
+        int64_t len = wire_int(&w);
+        struct wire part = {w.at, w.at + len};
+        w.at += len;
+        if (type == RECORD_DIAG) {
+            struct diag d;
+            wire_diag(&part, r->arena, &d);
+            r->sink.count[diag_level(d.code)]++;
+            on_diag(r, &d);
+        } else if (type == RECORD_TALLY) {
+            struct tally *t = &r->tallies[wire_int(&part)];
+            t->used += wire_int(&part);
+            t->duplicates += wire_int(&part);
+            t->held += wire_int(&part);
+        } else if (type == RECORD_REPORT) {
+            struct report report;
+            report_get(&part, r->arena, &report);
+            ok = outputs_report(r->outputs, &report, &r->sink) && ok;
+        } else if (type == RECORD_TEXT) {
+            size_t key_len = (size_t)wire_int(&part);
+            ok = outputs_text(r->outputs, part.at, key_len, part.at + key_len,
+                              (size_t)(part.end - part.at) - key_len, &r->sink) && ok;
+        }
+    }
+    arena_clear(r->arena);
+    progress_step(&r->progress);
+    return ok;
+}
+
+static void on_lost(void *user, const char *patient_id)
+{
+    struct run *r = user;
+    (void)patient_id; /* never in a message */
+    r->lost++;
+    diag_report(&r->sink, DIAG_WORKER_LOST, (struct diag_pos){0}, NULL, NULL);
+}
+
+static bool take_row(struct run *r, const struct import_source *src, const struct row *row)
+{
+    const struct batch_options *o = r->tools.options;
+    size_t i = (size_t)row->source;
+    const char *id = import_row_patient(src, row);
+    if (*id == '\0') {
+        import_hold_row(src, row, DIAG_NO_PATIENT_ID, &r->tallies[i], &r->sink);
+        return true;
+    }
+    if (o->only_patient != NULL && strcmp(id, o->only_patient) != 0) {
+        r->tallies[i].rows_in--; /* not asked for: not part of this run's count */
+        return true;
+    }
+    if (!import_is_history(src)) {
+        struct date d = import_row_date(src, row, o->today);
+        if (date_is_set(d) && date_compare(d, r->newest) > 0)
+            r->newest = d;
+    }
+    r->rows++;
+    return partitions_add(r->partitions, id, row, &r->sink);
+}
+
+static bool read_rows(struct run *r)
+{
+    bool dump = r->tools.options->dump == DUMP_ROWS;
+    struct buf text;
+    buf_init(&text, SIZE_MAX / 4);
+    bool ok = true;
+    for (size_t i = 0; ok && i < r->tools.n_sources && !interrupted(); i++) {
+        struct import_source *src = r->tools.sources[i];
+        struct row row;
+        enum import_step step;
+        while (ok && (step = import_next(src, &row, &r->tallies[i], &r->sink)) == IMPORT_ROW) {
+            if (dump) {
+                buf_clear(&text);
+                row_dump(&row, &text);
+                ok = fwrite(text.data, 1, text.len, stdout) == text.len;
+            } else {
+                ok = take_row(r, src, &row);
+            }
+        }
+        if (ok && step == IMPORT_FAILED)
+            r->lost_files++;
+    }
+    buf_release(&text);
+    return ok;
+}
+
+static bool hand_out(void *user, const char *patient_id, const char *rows, size_t len,
+                     size_t n_rows)
+{
+    struct run *r = user;
+    buf_clear(&r->job);
+    wire_put_int(&r->job, date_days(r->newest));
+    wire_put_int(&r->job, (int64_t)n_rows);
+    buf_add(&r->job, rows, len);
+    r->progress.rows += (long)n_rows;
+    return pool_submit(r->pool, patient_id, &r->job);
+}
+
+static void say_tallies(const struct run *r)
+{
+    if (r->tools.options->quiet)
+        return;
+    for (size_t i = 0; i < r->tools.n_sources; i++) {
+        const struct tally *t = &r->tallies[i];
+        fprintf(stderr, "%s: %ld rows in = %ld used + %ld duplicates + %ld held back\n",
+                import_path(r->tools.sources[i]), t->rows_in, t->used, t->duplicates, t->held);
+    }
+}
+
+static void say_summary(const struct run *r)
+{
+    const struct batch_options *o = r->tools.options;
+    if (o->quiet || o->dump != DUMP_NONE)
+        return;
+    long held = outputs_held(r->outputs), notes = outputs_notes(r->outputs);
+    if (o->command == BATCH_REPORT)
+        fprintf(stderr, "%ld report%s written to %s/\n", outputs_reports(r->outputs),
+                outputs_reports(r->outputs) == 1 ? "" : "s", o->out);
+    if (held + notes > 0 && o->command == BATCH_REPORT)
+        fprintf(stderr, "%ld held back, %ld notes: see %s/exceptions.csv\n", held, notes, o->out);
+    else if (held + notes > 0 && o->command == BATCH_FINDINGS)
+        fprintf(stderr, "%ld held back, %ld notes: endfeel check lists them\n", held, notes);
+}
+
+static enum status status_of(const struct run *r)
+{
+    if (r->failed || r->lost > 0 || r->sink.count[DIAG_SYSTEM] > 0)
+        return STATUS_SYSTEM;
+    if (r->sink.count[DIAG_ERROR] > 0 || r->lost_files > 0)
+        return STATUS_HELD_BACK;
+    return STATUS_OK;
+}
+
+static bool work(struct run *r)
+{
+    const struct batch_options *o = r->tools.options;
+    if (o->command == BATCH_REPORT && o->dump == DUMP_NONE &&
+        !file_make_folders(o->out, &r->sink))
+        return false;
+    if (o->dump != DUMP_ROWS) {
+        r->pool = pool_new(&r->tools, o->jobs, on_answer, on_lost, r, &r->sink);
+        if (r->pool == NULL)
+            return false;
+    }
+    r->partitions = partitions_new(inputs_size(&r->tools));
+    if (!read_rows(r))
+        return false;
+    if (o->dump == DUMP_ROWS)
+        return true;
+    progress_start(&r->progress, o, r->rows);
+    bool ok = partitions_walk(r->partitions, hand_out, r, &r->sink) && pool_finish(r->pool);
+    progress_end(&r->progress);
+    /* What is whole is put in place even when the run was stopped. */
+    ok = outputs_finish(r->outputs, r->tallies, &r->sink) && ok;
+    if (ok && o->command == BATCH_REPORT && o->dump == DUMP_NONE &&
+        outputs_reports(r->outputs) == 0)
+        diag_report(&r->sink, DIAG_NO_VISIT_SELECTED, (struct diag_pos){0}, NULL, NULL);
+    return ok;
+}
+
+/* Fewer, larger steps from the system: documents allocate and free the same sizes over and over. */
+static void tune_memory(void)
+{
+    mallopt(M_TRIM_THRESHOLD, 64 << 20);
+    mallopt(M_MMAP_THRESHOLD, 32 << 20);
+}
+
+enum status batch_run(const struct batch_options *options)
+{
+    struct run r = {.sink = {.put = on_diag}};
+    r.sink.user = &r;
+    r.tools.options = options;
+    enum status status = STATUS_USAGE;
+    tune_memory();
+    watch_signals();
+    r.arena = arena_new();
+    buf_init(&r.job, SIZE_MAX / 4);
+    if (tools_load(&r.tools, options, &r.sink)) {
+        r.outputs = outputs_new(&r.tools);
+        inputs_open(&r.tools, &r.lost_files, &r.sink);
+        r.tallies = mem_alloc(r.tools.n_sources * sizeof *r.tallies);
+        if (r.tools.n_sources == 0)
+            diag_report(&r.sink, DIAG_NO_INPUT, (struct diag_pos){0}, NULL, NULL);
+        else if (!work(&r))
+            r.failed = true;
+        say_tallies(&r);
+        say_summary(&r);
+        status = status_of(&r);
+    } else if (r.sink.count[DIAG_SYSTEM] > 0) {
+        status = STATUS_SYSTEM;
+    }
+    pool_free(r.pool);
+    partitions_free(r.partitions);
+    outputs_free(r.outputs);
+    free(r.tallies);
+    buf_release(&r.job);
+    arena_free(r.arena);
+    tools_release(&r.tools);
+    if (interrupted()) {
+        signal(interrupted_by(), SIG_DFL);
+        raise(interrupted_by());
+    }
+    return status;
+}

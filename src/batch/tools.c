@@ -1,0 +1,150 @@
+/* What every report needs and nobody changes: reference, clinic, fonts, templates, the PDF writer.
+ * Loaded once, before the workers are forked, and shared by all of them. */
+#include "batch/batch_int.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* The findings' vocabulary in the shape layout asks for; the two structs have the same members in
+ * the same order, which the assertions hold down, because neither folder may include the other. */
+_Static_assert(sizeof(struct layout_vocabulary) == sizeof(struct vocabulary_entry) &&
+                   offsetof(struct layout_vocabulary, attributes) ==
+                       offsetof(struct vocabulary_entry, attributes) &&
+                   offsetof(struct layout_vocabulary, children) ==
+                       offsetof(struct vocabulary_entry, children),
+               "one shape of vocabulary");
+
+static const struct layout_vocabulary *vocabulary_for(const char *root, size_t *n)
+{
+    return (const struct layout_vocabulary *)(const void *)findings_vocabulary(root, n);
+}
+
+static const char *templates_folder(struct tools *t, struct diag_sink *sink)
+{
+    if (t->options->templates != NULL)
+        return t->options->templates;
+    const char *folder = file_data_folder(t->arena, "templates");
+    if (folder == NULL)
+        diag_report(sink, DIAG_NO_DATA_FOLDER, (struct diag_pos){0}, NULL, "templates");
+    return folder;
+}
+
+static void report_unknown_kind(struct tools *t, const char *folder, const char *kind,
+                                struct diag_sink *sink)
+{
+    const char **paths;
+    size_t n;
+    if (!file_list(folder, ".xml", t->arena, &paths, &n, sink))
+        return;
+    for (size_t i = 0; i < n; i++) {
+        const char *name = strrchr(paths[i], '/') + 1;
+        paths[i] = arena_strndup(t->arena, name, strlen(name) - strlen(".xml"));
+    }
+    const char *nearest = str_nearest(kind, paths, n);
+    struct diag_pos pos = {.file = folder};
+    if (nearest != NULL)
+        diag_report(sink, DIAG_KIND_UNKNOWN, pos, NULL, "'%s'; did you mean '%s'?", kind, nearest);
+    else
+        diag_report(sink, DIAG_KIND_UNKNOWN, pos, NULL, "'%s'", kind);
+}
+
+static bool load_kind(struct tools *t, const char *folder, const char *kind,
+                      struct diag_sink *sink)
+{
+    if (strchr(kind, '/') != NULL ||
+        !file_exists(arena_printf(t->arena, "%s/%s.xml", folder, kind))) {
+        report_unknown_kind(t, folder, kind, sink);
+        return false;
+    }
+    struct layout_template *tpl =
+        layout_template_load(folder, kind, vocabulary_for, t->fonts, sink);
+    if (tpl == NULL)
+        return false;
+    t->kinds[t->n_templates] = kind;
+    t->templates[t->n_templates++] = tpl;
+    return true;
+}
+
+bool tools_load_templates(struct tools *t, struct diag_sink *sink)
+{
+    static const char *const default_kinds[] = {"chart"};
+    const struct batch_options *o = t->options;
+    const char *const *kinds = o->n_kinds > 0 ? o->kinds : default_kinds;
+    size_t n = o->n_kinds > 0 ? o->n_kinds : ARRAY_LEN(default_kinds);
+    const char *folder = templates_folder(t, sink);
+    if (folder == NULL)
+        return false;
+    t->kinds = arena_alloc(t->arena, n * sizeof *t->kinds);
+    t->templates = arena_alloc(t->arena, n * sizeof *t->templates);
+    for (size_t i = 0; i < n; i++)
+        if (!load_kind(t, folder, kinds[i], sink))
+            return false;
+    t->day_index = layout_template_load(folder, "day-index", vocabulary_for, t->fonts, sink);
+    return t->day_index != NULL;
+}
+
+static void digest_text(struct digest *d, const char *text)
+{
+    if (text != NULL)
+        digest_add(d, text, strlen(text) + 1);
+}
+
+static const char *made_with(const struct tools *t)
+{
+    struct digest d;
+    char hex[DIGEST_HEX];
+    digest_init(&d);
+    digest_text(&d, ENDFEEL_VERSION);
+    digest_text(&d, reference_digest(t->reference));
+    digest_text(&d, t->clinic->digest);
+    digest_text(&d, t->fonts != NULL ? font_set_digest(t->fonts) : "");
+    for (size_t i = 0; i < t->n_templates; i++) {
+        digest_text(&d, t->kinds[i]);
+        digest_text(&d, layout_template_digest(t->templates[i]));
+    }
+    digest_hex(&d, hex);
+    return arena_strdup(t->arena, hex);
+}
+
+static bool load_parts(struct tools *t, struct diag_sink *sink)
+{
+    const struct batch_options *o = t->options;
+    t->reference = o->reference != NULL ? reference_load_folder(o->reference, sink)
+                                        : reference_load_embedded(sink);
+    if (t->reference == NULL)
+        return false;
+    t->clinic = o->clinic != NULL ? clinic_load(o->clinic, t->arena, sink) : clinic_default();
+    if (t->clinic == NULL)
+        return false;
+    bool sets_pages = o->command == BATCH_REPORT;
+    if (!sets_pages)
+        return true;
+    t->fonts = font_set_load(NULL, sink);
+    if (t->fonts == NULL || !tools_load_templates(t, sink))
+        return false;
+    t->pdf = pdf_writer_new(t->fonts, "endfeel " ENDFEEL_VERSION, sink);
+    return t->pdf != NULL;
+}
+
+bool tools_load(struct tools *t, const struct batch_options *options, struct diag_sink *sink)
+{
+    *t = (struct tools){.options = options, .arena = arena_new()};
+    if (!load_parts(t, sink))
+        return false;
+    t->made_with = made_with(t);
+    return true;
+}
+
+void tools_release(struct tools *t)
+{
+    for (size_t i = 0; i < t->n_sources; i++)
+        import_close(t->sources[i]);
+    free(t->sources);
+    for (size_t i = 0; i < t->n_templates; i++)
+        layout_template_free(t->templates[i]);
+    layout_template_free(t->day_index);
+    pdf_writer_free(t->pdf);
+    font_set_free(t->fonts);
+    reference_free(t->reference);
+    arena_free(t->arena);
+}

@@ -1,0 +1,160 @@
+/* The wire between parent and workers: length-prefixed messages made of typed records. Both ends
+ * are the same program, so the format is the machine's own; a cut message ends the process. */
+#include "batch/batch_int.h"
+
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+enum { MESSAGE_MAX = 1 << 30 };
+static const int64_t null_text = -1;
+
+void wire_put_int(struct buf *b, int64_t v)
+{
+    buf_add(b, &v, sizeof v);
+}
+
+void wire_put_text(struct buf *b, const char *s)
+{
+    wire_put_int(b, s == NULL ? null_text : (int64_t)strlen(s));
+    if (s != NULL)
+        buf_adds(b, s);
+}
+
+static void need(const struct wire *w, size_t len)
+{
+    if ((size_t)(w->end - w->at) < len)
+        abort();
+}
+
+int64_t wire_int(struct wire *w)
+{
+    int64_t v;
+    need(w, sizeof v);
+    memcpy(&v, w->at, sizeof v);
+    w->at += sizeof v;
+    return v;
+}
+
+const char *wire_text(struct wire *w, struct arena *a)
+{
+    int64_t len = wire_int(w);
+    if (len == null_text)
+        return NULL;
+    need(w, (size_t)len);
+    const char *s = arena_strndup(a, w->at, (size_t)len);
+    w->at += len;
+    return s;
+}
+
+void wire_record(struct buf *message, enum record_type type, const struct buf *payload)
+{
+    wire_put_int(message, type);
+    wire_put_int(message, (int64_t)(payload == NULL ? 0 : payload->len));
+    if (payload != NULL)
+        buf_add(message, payload->data, payload->len);
+}
+
+void wire_put_diag(struct buf *b, const struct diag *d)
+{
+    wire_put_int(b, d->code);
+    wire_put_text(b, d->pos.file);
+    wire_put_int(b, d->pos.line);
+    wire_put_int(b, d->pos.column);
+    wire_put_text(b, d->pos.field);
+    wire_put_text(b, d->text);
+    wire_put_text(b, d->detail);
+}
+
+void wire_diag(struct wire *w, struct arena *a, struct diag *d)
+{
+    d->code = (enum diag_code)wire_int(w);
+    d->pos.file = wire_text(w, a);
+    d->pos.line = (long)wire_int(w);
+    d->pos.column = (long)wire_int(w);
+    d->pos.field = wire_text(w, a);
+    d->text = wire_text(w, a);
+    d->detail = wire_text(w, a);
+}
+
+static bool send_all(int fd, const char *data, size_t len)
+{
+    while (len > 0) {
+        ssize_t n = write(fd, data, len);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n <= 0)
+            return false;
+        data += n;
+        len -= (size_t)n;
+    }
+    return true;
+}
+
+bool wire_send(int fd, const struct buf *message)
+{
+    uint64_t len = message->len;
+    return send_all(fd, (const char *)&len, sizeof len) && send_all(fd, message->data, message->len);
+}
+
+static bool receive_all(int fd, char *data, size_t len)
+{
+    while (len > 0) {
+        ssize_t n = read(fd, data, len);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n <= 0)
+            return false;
+        data += n;
+        len -= (size_t)n;
+    }
+    return true;
+}
+
+bool wire_receive(int fd, struct buf *message)
+{
+    uint64_t len;
+    buf_clear(message);
+    if (!receive_all(fd, (char *)&len, sizeof len) || len > MESSAGE_MAX)
+        return false;
+    char chunk[16384];
+    while (len > 0) {
+        size_t part = len < sizeof chunk ? (size_t)len : sizeof chunk;
+        if (!receive_all(fd, chunk, part))
+            return false;
+        buf_add(message, chunk, part);
+        len -= part;
+    }
+    return true;
+}
+
+void report_put(struct buf *b, const struct report *r)
+{
+    const char *const texts[] = {r->file,  r->kind,   r->patient_id, r->name,   r->visit_kind,
+                                 r->worst, r->author, r->role,       r->sha256, r->input_sha256};
+    for (size_t i = 0; i < ARRAY_LEN(texts); i++)
+        wire_put_text(b, texts[i]);
+    wire_put_int(b, date_days(r->visit_date));
+    wire_put_int(b, r->pages);
+    wire_put_int(b, r->notes);
+    wire_put_int(b, r->held);
+    wire_put_int(b, r->bytes);
+    wire_put_int(b, r->needs_countersign);
+    wire_put_int(b, r->is_signed);
+}
+
+void report_get(struct wire *w, struct arena *a, struct report *r)
+{
+    const char **const texts[] = {&r->file,  &r->kind,   &r->patient_id, &r->name,   &r->visit_kind,
+                                  &r->worst, &r->author, &r->role,       &r->sha256, &r->input_sha256};
+    for (size_t i = 0; i < ARRAY_LEN(texts); i++)
+        *texts[i] = wire_text(w, a);
+    r->visit_date = date_from_days((long)wire_int(w));
+    r->pages = (int)wire_int(w);
+    r->notes = (int)wire_int(w);
+    r->held = (int)wire_int(w);
+    r->bytes = wire_int(w);
+    r->needs_countersign = wire_int(w) != 0;
+    r->is_signed = wire_int(w) != 0;
+}

@@ -1,0 +1,39 @@
+/* Shared inside cli: the option table and what the command line came to. */
+#ifndef ENDFEEL_CLI_INT_H
+#define ENDFEEL_CLI_INT_H
+
+#include "batch/batch.h"
+
+enum command { COMMAND_REPORT = 1, COMMAND_CHECK = 2, COMMAND_FINDINGS = 4 };
+enum { COMMAND_ALL = COMMAND_REPORT | COMMAND_CHECK | COMMAND_FINDINGS };
+
+struct command_row {
+    enum command command;
+    const char *name, *arguments, *summary;
+};
+extern const struct command_row cli_commands[];
+extern const size_t cli_n_commands;
+
+struct option_row {
+    const char *name;     /* without the dashes */
+    char letter;          /* 0: none */
+    const char *value;    /* name of the value in the help; NULL: takes none */
+    int commands;         /* which commands take it */
+    const char *help;
+};
+extern const struct option_row cli_options[];
+extern const size_t cli_n_options;
+
+struct command_line {
+    enum command command;
+    struct batch_options options;
+    const char **inputs, **history, **kinds; /* the lists options point into */
+};
+
+/* Fills the command line; on false *status is what to exit with and everything has been said. */
+bool cli_parse(int argc, char **argv, struct command_line *line, enum status *status) MUST_CHECK;
+void cli_release(struct command_line *line);
+void cli_help(FILE *out, const struct command_row *command); /* NULL: the program */
+void cli_explain_error(const char *fmt, ...) PRINTF_LIKE(1, 2);
+
+#endif

@@ -1,0 +1,15 @@
+/* endfeel: parse the command line, run the batch, exit with its status. */
+#include "cli/cli_int.h"
+
+#include <sys/stat.h>
+
+int main(int argc, char **argv)
+{
+    struct command_line line;
+    enum status status;
+    umask(077); /* whatever is written is a patient's */
+    if (cli_parse(argc, argv, &line, &status))
+        status = batch_run(&line.options);
+    cli_release(&line);
+    return (int)status;
+}

@@ -1,0 +1,362 @@
+/* The command line: one table of options serves parsing, checking and help. */
+#include "cli/cli_int.h"
+
+#include <getopt.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+const struct command_row cli_commands[] = {
+    {COMMAND_REPORT, "report", "FILE|FOLDER...",
+     "set reports for the visits of the newest date in the input"},
+    {COMMAND_CHECK, "check", "FILE|FOLDER...",
+     "read everything, print tallies and what was held back, write nothing"},
+    {COMMAND_FINDINGS, "findings", "FILE|FOLDER...",
+     "print the computed findings for other programs"},
+};
+const size_t cli_n_commands = ARRAY_LEN(cli_commands);
+
+enum { PAGES = COMMAND_REPORT, SELECTS = COMMAND_REPORT | COMMAND_FINDINGS };
+
+const struct option_row cli_options[] = {
+    {"out", 'o', "DIR", SELECTS, "where reports land (default out); for findings a file"},
+    {"kind", 'k', "LIST", PAGES, "kinds of report, separated by commas (default chart)"},
+    {"on", 0, "DATE", SELECTS, "the visits of this date (YYYY-MM-DD)"},
+    {"latest", 0, NULL, SELECTS, "the latest visit of each patient"},
+    {"every-visit", 0, NULL, SELECTS, "every visit in the input"},
+    {"patient", 0, "ID", COMMAND_ALL, "only this patient"},
+    {"history", 0, "FILE", COMMAND_ALL, "read for comparison only; may be given again"},
+    {"format", 0, "csv|xml", COMMAND_FINDINGS, "form of the findings (default csv)"},
+    {"clinic", 0, "FILE", SELECTS, "heading and settings of the clinic"},
+    {"templates", 0, "DIR", PAGES, "templates to use instead of the program's own"},
+    {"reference", 0, "DIR", COMMAND_ALL, "reference library to use instead of the one built in"},
+    {"with-findings", 0, NULL, PAGES, "write findings.csv beside the reports"},
+    {"jobs", 'j', "N", COMMAND_ALL, "workers (default: processors online)"},
+    {"today", 0, "DATE", COMMAND_ALL, "the day that decides what is a future date"},
+    {"dump", 0, "STAGE", COMMAND_ALL, "print rows, model, findings or pages, for bug reports"},
+    {"progress", 0, "WHEN", COMMAND_ALL, "auto, always or never (default auto: on a terminal)"},
+    {"quiet", 'q', NULL, COMMAND_ALL, "errors only"},
+    {"verbose", 'v', NULL, COMMAND_ALL, "notes too"},
+    {"help", 0, NULL, COMMAND_ALL, "this text"},
+    {"version", 0, NULL, COMMAND_ALL, "version and licence"},
+};
+const size_t cli_n_options = ARRAY_LEN(cli_options);
+
+void cli_explain_error(const char *fmt, ...)
+{
+    va_list ap;
+    fputs("endfeel: ", stderr);
+    va_start(ap, fmt);
+    vfprintf(stderr, fmt, ap);
+    va_end(ap);
+    fputs("; endfeel --help lists what there is\n", stderr);
+}
+
+static void add(const char ***list, size_t *n, const char *item)
+{
+    *list = mem_resize(*list, (*n + 1) * sizeof **list);
+    (*list)[(*n)++] = item;
+}
+
+static bool bad_value(const char *option, const char *value, const char *expected)
+{
+    cli_explain_error("--%s: '%s' is not %s", option, value, expected);
+    return false;
+}
+
+static bool choose(const char *option, const char *value, const char *const *names, size_t n,
+                   int *chosen)
+{
+    for (size_t i = 0; i < n; i++) {
+        if (strcmp(value, names[i]) == 0) {
+            *chosen = (int)i;
+            return true;
+        }
+    }
+    const char *nearest = str_nearest(value, names, n);
+    if (nearest != NULL)
+        cli_explain_error("--%s: '%s' is not known; did you mean '%s'?", option, value, nearest);
+    else
+        bad_value(option, value, "known");
+    return false;
+}
+
+static bool add_kinds(struct command_line *line, char *list)
+{
+    char *rest = NULL;
+    for (char *k = strtok_r(list, ",", &rest); k != NULL; k = strtok_r(NULL, ",", &rest)) {
+        for (size_t i = 0; i < line->options.n_kinds; i++)
+            if (strcmp(line->kinds[i], k) == 0)
+                return bad_value("kind", k, "given once only");
+        add(&line->kinds, &line->options.n_kinds, k);
+    }
+    return line->options.n_kinds > 0 || bad_value("kind", list, "a list of kinds");
+}
+
+static bool set_jobs(struct batch_options *o, const char *value)
+{
+    enum { JOBS_MAX = 512 };
+    double n;
+    if (!num_parse(value, strlen(value), &n) || n < 1 || n > JOBS_MAX || n != (int)n)
+        return bad_value("jobs", value, "a whole number from 1 to 512");
+    o->jobs = (int)n;
+    return true;
+}
+
+static bool set_select(struct batch_options *o, const char *name, enum batch_select select)
+{
+    if (o->select != SELECT_NEWEST && o->select != select) {
+        cli_explain_error("--%s excludes the other of --on, --latest and --every-visit", name);
+        return false;
+    }
+    o->select = select;
+    return true;
+}
+
+static bool set_date(const char *name, const char *value, struct date *date)
+{
+    return date_parse_iso(value, date) || bad_value(name, value, "a date as YYYY-MM-DD");
+}
+
+static bool apply(struct command_line *line, const char *name, char *value)
+{
+    static const char *const formats[] = {"csv", "xml"};
+    static const char *const dumps[] = {"none", "rows", "model", "findings", "pages"};
+    static const char *const whens[] = {"auto", "always", "never"};
+    struct batch_options *o = &line->options;
+    int chosen = 0;
+    bool ok = true;
+    if (strcmp(name, "out") == 0)
+        o->out = value;
+    else if (strcmp(name, "kind") == 0)
+        ok = add_kinds(line, value);
+    else if (strcmp(name, "on") == 0)
+        ok = set_select(o, name, SELECT_ON) && set_date(name, value, &o->on);
+    else if (strcmp(name, "latest") == 0)
+        ok = set_select(o, name, SELECT_LATEST);
+    else if (strcmp(name, "every-visit") == 0)
+        ok = set_select(o, name, SELECT_EVERY);
+    else if (strcmp(name, "patient") == 0)
+        o->only_patient = value;
+    else if (strcmp(name, "history") == 0)
+        add(&line->history, &o->n_history, value);
+    else if (strcmp(name, "format") == 0 && (ok = choose(name, value, formats, 2, &chosen)))
+        o->format = (enum batch_format)chosen;
+    else if (strcmp(name, "clinic") == 0)
+        o->clinic = value;
+    else if (strcmp(name, "templates") == 0)
+        o->templates = value;
+    else if (strcmp(name, "reference") == 0)
+        o->reference = value;
+    else if (strcmp(name, "with-findings") == 0)
+        o->with_findings = true;
+    else if (strcmp(name, "jobs") == 0)
+        ok = set_jobs(o, value);
+    else if (strcmp(name, "today") == 0)
+        ok = set_date(name, value, &o->today);
+    else if (strcmp(name, "dump") == 0 && (ok = choose(name, value, dumps, 5, &chosen)))
+        o->dump = (enum batch_dump)chosen;
+    else if (strcmp(name, "progress") == 0 && (ok = choose(name, value, whens, 3, &chosen)))
+        o->progress = chosen;
+    else if (strcmp(name, "quiet") == 0)
+        o->quiet = true;
+    else if (strcmp(name, "verbose") == 0)
+        o->verbose = true;
+    return ok;
+}
+
+/* The day that decides what is a future date: option, else SOURCE_DATE_EPOCH, else the clock. */
+static bool settle_today(struct batch_options *o)
+{
+    if (date_is_set(o->today))
+        return true;
+    const char *epoch = getenv("SOURCE_DATE_EPOCH");
+    double seconds;
+    if (str_is_empty(epoch)) {
+        time_t now = time(NULL);
+        struct tm local;
+        localtime_r(&now, &local);
+        o->today = (struct date){(short)(local.tm_year + 1900), (signed char)(local.tm_mon + 1),
+                                 (signed char)local.tm_mday};
+        return true;
+    }
+    if (!num_parse(epoch, strlen(epoch), &seconds) || seconds < 0 || seconds > 7e9) {
+        cli_explain_error("SOURCE_DATE_EPOCH is not a number of seconds");
+        return false;
+    }
+    o->today = date_from_days((long)(seconds / 86400));
+    return true;
+}
+
+static void getopt_tables(struct option *longs, char *shorts)
+{
+    size_t s = 0;
+    shorts[s++] = ':'; /* a missing value is told from an unknown option */
+    for (size_t i = 0; i < cli_n_options; i++) {
+        const struct option_row *row = &cli_options[i];
+        longs[i] = (struct option){row->name, row->value != NULL ? required_argument : no_argument,
+                                   NULL, 256 + (int)i};
+        if (row->letter != 0) {
+            shorts[s++] = row->letter;
+            if (row->value != NULL)
+                shorts[s++] = ':';
+        }
+    }
+    longs[cli_n_options] = (struct option){0};
+    shorts[s] = '\0';
+}
+
+static const struct option_row *row_of(int code)
+{
+    if (code >= 256)
+        return &cli_options[code - 256];
+    for (size_t i = 0; i < cli_n_options; i++)
+        if (code != 0 && cli_options[i].letter == code)
+            return &cli_options[i];
+    return NULL;
+}
+
+static void unknown_option(const char *given)
+{
+    const char **names = mem_alloc(cli_n_options * sizeof *names);
+    for (size_t i = 0; i < cli_n_options; i++)
+        names[i] = cli_options[i].name;
+    const char *nearest = str_starts(given, "--") ? str_nearest(given + 2, names, cli_n_options)
+                                                  : NULL;
+    if (nearest != NULL)
+        cli_explain_error("no option %s; did you mean --%s?", given, nearest);
+    else
+        cli_explain_error("no option %s", given);
+    free(names);
+}
+
+/* getopt_long would take any unambiguous beginning of a name; a script should not depend on that. */
+static bool is_shortened(const char *given, const struct option_row *row)
+{
+    if (!str_starts(given, "--"))
+        return false;
+    size_t len = strcspn(given + 2, "=");
+    return len != strlen(row->name);
+}
+
+static bool parse_options(int argc, char **argv, const struct command_row *command,
+                          struct command_line *line)
+{
+    struct option longs[ARRAY_LEN(cli_options) + 1];
+    char shorts[2 * ARRAY_LEN(cli_options) + 2];
+    getopt_tables(longs, shorts);
+    opterr = 0;
+    optind = 1;
+    for (;;) {
+        int at = optind;
+        int code = getopt_long(argc, argv, shorts, longs, NULL);
+        if (code == -1)
+            break;
+        const struct option_row *row = code == '?' || code == ':' ? NULL : row_of(code);
+        if (code == ':') {
+            cli_explain_error("%s needs a value", argv[optind - 1]);
+            return false;
+        }
+        if (row == NULL || is_shortened(argv[optind - 1 - (optarg == argv[optind - 1])], row)) {
+            unknown_option(argv[optind - 1 > at ? at : optind - 1]);
+            return false;
+        }
+        if ((row->commands & (int)command->command) == 0) {
+            cli_explain_error("--%s is not an option of '%s'", row->name, command->name);
+            return false;
+        }
+        if (!apply(line, row->name, optarg))
+            return false;
+    }
+    for (int i = optind; i < argc; i++)
+        add(&line->inputs, &line->options.n_inputs, argv[i]);
+    return true;
+}
+
+static bool settle(struct command_line *line, const struct command_row *command)
+{
+    struct batch_options *o = &line->options;
+    static const enum batch_command commands[] = {
+        [COMMAND_REPORT] = BATCH_REPORT, [COMMAND_CHECK] = BATCH_CHECK,
+        [COMMAND_FINDINGS] = BATCH_FINDINGS};
+    o->command = commands[command->command];
+    o->inputs = line->inputs;
+    o->history = line->history;
+    o->kinds = line->kinds;
+    if (o->n_inputs == 0) {
+        cli_explain_error("%s: name at least one file or folder, or - for standard input",
+                          command->name);
+        return false;
+    }
+    if (o->dump == DUMP_PAGES && o->command != BATCH_REPORT) {
+        cli_explain_error("--dump pages goes with report");
+        return false;
+    }
+    if (o->out == NULL && o->command == BATCH_REPORT)
+        o->out = "out";
+    if (o->jobs == 0) {
+        long online = sysconf(_SC_NPROCESSORS_ONLN);
+        o->jobs = online > 0 && online < 512 ? (int)online : 1;
+    }
+    return settle_today(o);
+}
+
+static bool wants(int argc, char **argv, const char *option)
+{
+    for (int i = 1; i < argc && strcmp(argv[i], "--") != 0; i++)
+        if (strcmp(argv[i], option) == 0)
+            return true;
+    return false;
+}
+
+static const struct command_row *find_command(const char *name)
+{
+    const char *names[ARRAY_LEN(cli_commands)];
+    for (size_t i = 0; i < cli_n_commands; i++) {
+        names[i] = cli_commands[i].name;
+        if (strcmp(names[i], name) == 0)
+            return &cli_commands[i];
+    }
+    const char *nearest = str_nearest(name, names, cli_n_commands);
+    if (nearest != NULL)
+        cli_explain_error("no command '%s'; did you mean '%s'?", name, nearest);
+    else
+        cli_explain_error("no command '%s'", name);
+    return NULL;
+}
+
+bool cli_parse(int argc, char **argv, struct command_line *line, enum status *status)
+{
+    *line = (struct command_line){0};
+    *status = STATUS_OK;
+    if (wants(argc, argv, "--version")) {
+        puts("endfeel " ENDFEEL_VERSION "\n"
+             "Free software under the GNU General Public License, version 3 or later.");
+        return false;
+    }
+    bool help = wants(argc, argv, "--help");
+    if (argc < 2 || (help && argv[1][0] == '-')) {
+        cli_help(help ? stdout : stderr, NULL);
+        *status = help ? STATUS_OK : STATUS_USAGE;
+        return false;
+    }
+    *status = STATUS_USAGE;
+    const struct command_row *command = find_command(argv[1]);
+    if (command == NULL)
+        return false;
+    if (help) {
+        cli_help(stdout, command);
+        *status = STATUS_OK;
+        return false;
+    }
+    line->command = command->command;
+    return parse_options(argc - 1, argv + 1, command, line) && settle(line, command);
+}
+
+void cli_release(struct command_line *line)
+{
+    free(line->inputs);
+    free(line->history);
+    free(line->kinds);
+}
