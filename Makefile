@@ -142,6 +142,9 @@ asan-run: all tests
 lint: $(BUILD)/.setup-LINT $(BUILD)/.setup-BUILD
 	@sh tests/lint/run.sh
 
+print-layer:
+	@echo $(LAYER_$(FOLDER))
+
 # ---- the main job -------------------------------------------------------------------------------
 demo: all
 	@sh fixtures/demo.sh $(BUILD)/endfeel out
@@ -185,6 +188,6 @@ help:
 	@echo "make clean      remove what was built and rendered"
 
 -include $(shell find $(BUILD)/obj $(BUILD)/unit $(BUILD)/bench -name '*.d' 2>/dev/null)
-.PHONY: all tests check check-all bless dev asan asan-run lint demo bench install uninstall clean help
+.PHONY: print-layer all tests check check-all bless dev asan asan-run lint demo bench install uninstall clean help
 .DELETE_ON_ERROR:
 .SECONDARY:
