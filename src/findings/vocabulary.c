@@ -1,0 +1,96 @@
+/*
+ * Every name a document can hold, as data: a template that asks for another name is refused when
+ * it is loaded. A test walks documents of every sort and holds them against these tables.
+ */
+#include "findings/findings_int.h"
+
+#include <string.h>
+
+#define RANGE_CHILDREN "peers change goal limit flag note"
+#define RANGE_ATTRIBUTES                                                                           \
+    "test status reason text measured-by role tool start end range tries tries-list sd deficit "   \
+    "percent icf limited other other-date difference index side-beyond-error error-limit "         \
+    "error-mdc error-sem error-basis error-source error-mark pain pain-low pain-high pain-from "   \
+    "pain-to neutral-zero fixed derived"
+#define PROBLEM "code outcome reason detail advice file line column field text"
+
+static const struct vocabulary_entry visit[] = {
+    {"visit", "date kind held amendment version",
+     "patient clinic measured-by referrer episode headline tally region source abbreviation "
+     "missing problem"},
+    {"patient", "id name birth-date age sex dominant-side affected-side body-mass", ""},
+    {"clinic", "heading address phone logo", ""},
+    {"measured-by", "name role supervisor countersign", ""},
+    {"referrer", "name address reason", ""},
+    {"episode",
+     "diagnosis diagnosis-code onset-date surgery-date procedure weight-bearing treatment-day "
+     "plan-start certified-on plan question protocol outcome-name outcome-score signed-on "
+     "countersigned-on pain-rest pain-rest-high pain-move pain-move-high",
+     ""},
+    {"headline",
+     "kind region joint motion side digit test position end other other-date difference normal "
+     "deficit percent delta since-date verdict error-limit grade unit zero-normal limited-count "
+     "worse-count",
+     ""},
+    {"tally",
+     "measured limited below-handbook compared better worse missing held false-alarms", ""},
+    {"region", "name", "motion"},
+    {"motion",
+     "joint motion region plane digit position timing unit zero-normal better limited "
+     "has-strength",
+     "normal side difference"},
+    {"normal", "value source citation kind mark max-plausible hyper-ok", ""},
+    {"side", "side", "active passive strength force end-feel compensation"},
+    {"difference", "test deg index beyond-error larger error-limit error-basis", ""},
+    {"active", RANGE_ATTRIBUTES, RANGE_CHILDREN},
+    {"passive", RANGE_ATTRIBUTES, RANGE_CHILDREN},
+    {"strength",
+     "test status reason text measured-by role grade score position technique muscle pain "
+     "pain-low pain-high pain-from pain-to",
+     RANGE_CHILDREN},
+    {"force",
+     "test status reason text measured-by role tool muscle technique newton torque per-mass "
+     "tries tries-list sd other other-date difference index side-beyond-error error-limit "
+     "error-mdc error-sem error-basis error-source error-mark pain pain-low pain-high pain-from "
+     "pain-to",
+     RANGE_CHILDREN},
+    {"peers",
+     "mean sd z percentile source citation mark age-min age-max sex side mode n other-mode", ""},
+    {"change",
+     "since date value delta verdict direction error-limit mdc basis source citation mark raters",
+     ""},
+    {"goal", "id value unit due status percent activity baseline", ""},
+    {"limit", "value status until by kind", ""},
+    {"flag", "code level", ""},
+    {"note", "code reason", ""},
+    {"end-feel", "felt expected unexpected reason", ""},
+    {"compensation", "id kind see why prevent mark", ""},
+    {"source", "id citation mark", ""},
+    {"abbreviation", "short long", ""},
+    {"missing", "joint motion side digit test position status reason text", ""},
+    {"problem", PROBLEM, ""},
+};
+
+static const struct vocabulary_entry day[] = {
+    {"day", "date reports visits patients held", "entry file problem"},
+    {"entry",
+     "patient-id name kind file worst author role visit-date visit-kind pages notes held "
+     "amendment countersign signed",
+     ""},
+    {"file", "name rows used duplicates held", ""},
+    {"problem", PROBLEM, ""},
+};
+
+const struct vocabulary_entry *findings_vocabulary(const char *root, size_t *n)
+{
+    if (strcmp(root, "visit") == 0) {
+        *n = ARRAY_LEN(visit);
+        return visit;
+    }
+    if (strcmp(root, "day") == 0) {
+        *n = ARRAY_LEN(day);
+        return day;
+    }
+    *n = 0;
+    return NULL;
+}

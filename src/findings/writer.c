@@ -1,0 +1,159 @@
+/*
+ * The writer of documents: elements and attributes of a libxml2 tree, with the conventions of
+ * docs/findings.md in one place: what is not known is absent, numbers are short, dates are ISO.
+ *
+ * Names are interned in the document's dictionary, so that a name costs one copy a document.
+ */
+#include "findings/findings_int.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* libxml2 reports exhausted memory as NULL; here, as everywhere, that ends the process. */
+static void *present(void *made)
+{
+    if (made == NULL) {
+        fputs("endfeel: out of memory\n", stderr);
+        exit(STATUS_SYSTEM);
+    }
+    return made;
+}
+
+xmlNode *findings_begin(struct writer *w, const char *root)
+{
+    memset(w, 0, sizeof *w);
+    buf_init(&w->scratch, SCRATCH_MAX);
+    w->doc = present(xmlNewDoc(BAD_CAST "1.0"));
+    w->doc->dict = present(xmlDictCreate());
+    xmlNode *node = present(xmlNewDocNode(w->doc, NULL, BAD_CAST root, NULL));
+    xmlDocSetRootElement(w->doc, node);
+    return node;
+}
+
+xmlDoc *findings_end(struct writer *w)
+{
+    buf_release(&w->scratch);
+    free(w->sources);
+    return w->doc;
+}
+
+xmlNode *findings_child(struct writer *w, xmlNode *parent, const char *name)
+{
+    xmlNode *node = present(xmlNewDocNode(w->doc, NULL, BAD_CAST name, NULL));
+    return present(xmlAddChild(parent, node));
+}
+
+void findings_drop_if_bare(xmlNode *node)
+{
+    if (node->properties == NULL && node->children == NULL) {
+        xmlUnlinkNode(node);
+        xmlFreeNode(node);
+    }
+}
+
+static bool is_xml_character(int32_t c)
+{
+    if (c < 0x20)
+        return c == '\t' || c == '\n' || c == '\r';
+    return c != 0xFFFE && c != 0xFFFF;
+}
+
+/* Cells may hold control characters that XML 1.0 has no way to write: they show as U+FFFD. */
+static const char *writable(struct writer *w, const char *value)
+{
+    const char *end = value + strlen(value);
+    const char *s = value;
+    while (s < end) {
+        const char *next = s;
+        if (!is_xml_character(utf8_next(&next, end)))
+            break;
+        s = next;
+    }
+    if (s == end)
+        return value;
+    buf_clear(&w->scratch);
+    for (s = value; s < end;) {
+        int32_t c = utf8_next(&s, end);
+        utf8_put(&w->scratch, is_xml_character(c) ? c : 0xFFFD);
+    }
+    return buf_text(&w->scratch);
+}
+
+static void put(xmlNode *node, const char *name, const char *value)
+{
+    (void)present(xmlNewProp(node, BAD_CAST name, BAD_CAST value));
+}
+
+void findings_text(struct writer *w, xmlNode *node, const char *name, const char *value)
+{
+    if (!str_is_empty(value))
+        put(node, name, writable(w, value));
+}
+
+const char *findings_number_text(char out[NUM_TEXT_MAX], double value, int decimals)
+{
+    (void)num_format(out, value, decimals);
+    if (strchr(out, '.') == NULL)
+        return out;
+    char *end = out + strlen(out);
+    while (end[-1] == '0')
+        end--;
+    if (end[-1] == '.')
+        end--;
+    *end = '\0';
+    return out;
+}
+
+void findings_value(struct writer *w, xmlNode *node, const char *name, double value, int decimals)
+{
+    (void)w;
+    char text[NUM_TEXT_MAX];
+    put(node, name, findings_number_text(text, value, decimals));
+}
+
+void findings_number(struct writer *w, xmlNode *node, const char *name, struct num value,
+                     int decimals)
+{
+    if (value.has)
+        findings_value(w, node, name, value.value, decimals);
+}
+
+void findings_count(struct writer *w, xmlNode *node, const char *name, long value)
+{
+    (void)w;
+    char text[NUM_TEXT_MAX];
+    snprintf(text, sizeof text, "%ld", value);
+    put(node, name, text);
+}
+
+void findings_positive(struct writer *w, xmlNode *node, const char *name, long value)
+{
+    if (value > 0)
+        findings_count(w, node, name, value);
+}
+
+void findings_date(struct writer *w, xmlNode *node, const char *name, struct date value)
+{
+    (void)w;
+    char text[DATE_TEXT_MAX];
+    if (date_is_set(value))
+        put(node, name, date_format(text, value));
+}
+
+void findings_yes(struct writer *w, xmlNode *node, const char *name, bool value)
+{
+    if (value)
+        findings_yes_no(w, node, name, true);
+}
+
+void findings_yes_no(struct writer *w, xmlNode *node, const char *name, bool value)
+{
+    (void)w;
+    put(node, name, value ? "yes" : "no");
+}
+
+void findings_tri(struct writer *w, xmlNode *node, const char *name, enum tri value)
+{
+    if (value != TRI_UNKNOWN)
+        findings_yes_no(w, node, name, value == TRI_YES);
+}
