@@ -1,0 +1,13 @@
+#!/bin/sh
+# Every number of the findings of the fixtures, recomputed by another program in another language.
+cd "$TOP" || exit 3
+for folder in fixtures/day fixtures/scenarios/s1-knee fixtures/scenarios/s2-shoulder; do
+    name=$(basename "$folder")
+    "$ENDFEEL" findings -q --every-visit --today 2030-01-01 -o "$WORK/$name.csv" "$folder" 2>"$WORK/err"
+    if "$PYTHON" tests/external/recompute.py "$WORK/$name.csv" --reference src/reference \
+        "$folder"/*.csv >"$WORK/said" 2>&1; then
+        echo "ok recompute-$name"
+    else
+        echo "FAILED recompute-$name: $(head -20 "$WORK/said")"
+    fi
+done
