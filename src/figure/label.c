@@ -1,0 +1,107 @@
+/*
+ * Where a label stands: the number belongs at the end of its arc, but never on the moving limb,
+ * on a line or outside the picture. Candidates around the end of the ray are scored by what they
+ * would cover and by how far they stray; the best wins, ties to the first.
+ */
+#include "figure/figure_int.h"
+
+#include <assert.h>
+#include <math.h>
+#include <string.h>
+
+void spots_add(struct spots *s, double x, double y, double r, double weight)
+{
+    assert(s->n < SPOTS_MAX);
+    s->at[s->n++] = (struct spot){x, y, r, weight};
+}
+
+void spots_add_part(struct spots *s, const struct part *p, double weight)
+{
+    enum { STEPS = 6 };
+    for (int i = 0; i <= STEPS; i++) {
+        double t = (double)i / STEPS;
+        spots_add(s, p->x0 + t * (p->x1 - p->x0), p->y0 + t * (p->y1 - p->y0),
+                  p->r0 + t * (p->r1 - p->r0), weight);
+    }
+}
+
+void spots_add_arc(struct spots *s, struct point c, double r, double from, double to,
+                   double weight)
+{
+    enum { MOST = 80 };
+    double sweep = to - from;
+    int steps = (int)fmin(MOST, ceil(fabs(sweep) / 4.0));
+    for (int i = 0; i <= steps; i++) {
+        struct point p = pen_on_circle(c, r, from + (steps ? sweep * i / steps : 0.0));
+        spots_add(s, p.x, p.y, 0.8, weight);
+    }
+}
+
+void spots_add_box(struct spots *s, struct point centre, struct label_size size, double weight)
+{
+    enum { ACROSS = 12, UP = 4 };
+    for (int i = 0; i <= ACROSS; i++) {
+        for (int j = 0; j <= UP; j++) {
+            spots_add(s, centre.x + size.width * ((double)i / ACROSS - 0.5),
+                      centre.y + size.height * ((double)j / UP - 0.5), 0.8, weight);
+        }
+    }
+}
+
+struct label_size label_measure(const char *text, size_t len, double size)
+{
+    static const double widest_em = 0.6, height_em = 0.8;
+    size_t characters = 0;
+    for (size_t i = 0; i < len; i++) {
+        characters += ((unsigned char)text[i] & 0xC0U) != 0x80U; /* not a continuation byte */
+    }
+    return (struct label_size){widest_em * size * (double)characters, height_em * size};
+}
+
+/* Weight of what a label there would cover; gives up once it is no longer better than `best`. */
+static double covered(const struct spots *s, struct point c, struct label_size size, double sum,
+                      double best)
+{
+    double half_w = size.width / 2.0, half_h = size.height / 2.0;
+    for (size_t i = 0; i < s->n && sum < best; i++) {
+        const struct spot *k = &s->at[i];
+        double dx = fmax(fabs(k->x - c.x) - half_w, 0.0);
+        double dy = fmax(fabs(k->y - c.y) - half_h, 0.0);
+        sum += dx * dx + dy * dy < k->r * k->r ? k->weight : 0.0;
+    }
+    return sum;
+}
+
+/* From the end of the ray to the nearest point of the label. */
+static double strays(struct point from, struct point c, struct label_size size)
+{
+    return hypot(fmax(fabs(from.x - c.x) - size.width / 2.0, 0.0),
+                 fmax(fabs(from.y - c.y) - size.height / 2.0, 0.0));
+}
+
+struct point label_place(const struct spots *s, struct point centre, double reach, double angle,
+                         struct label_size size)
+{
+    static const double edge = 0.5, step = 2.5, far = 60.0;
+    struct point best = {UNITS / 2.0, UNITS / 2.0}, end = pen_on_circle(centre, reach, angle);
+    double best_score = INFINITY;
+    double x0 = size.width / 2.0 + edge, y0 = size.height / 2.0 + edge;
+    for (double y = y0; y <= UNITS - y0; y += step) {
+        for (double x = x0; x <= UNITS - x0; x += step) {
+            struct point c = {x, y};
+            double off = strays(end, c, size);
+            /* A label belongs outside its arc: inside it costs more than a little way off. */
+            double inside = fmax(reach - hypot(x - centre.x, y - centre.y), 0.0);
+            double score = 0.35 * off + 0.1 * inside;
+            if (off > far || score >= best_score) {
+                continue;
+            }
+            score = covered(s, c, size, score, best_score);
+            if (score < best_score) {
+                best_score = score;
+                best = c;
+            }
+        }
+    }
+    return best;
+}
