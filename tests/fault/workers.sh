@@ -1,0 +1,50 @@
+#!/bin/sh
+# A worker that is killed takes one patient with it, and nothing else; an interrupted run leaves no
+# half-written file, and the next run completes.
+cd "$TOP" || exit 3
+"$PYTHON" tests/external/generate.py 400 7 >"$WORK/many.csv"
+children() { cat "/proc/$1/task/$1/children" 2>/dev/null; }
+args="report -q --every-visit --today 2030-01-01 -j2"
+
+# shellcheck disable=SC2086
+"$ENDFEEL" $args -o "$WORK/k" "$WORK/many.csv" 2>"$WORK/err" &
+pid=$!
+for _ in 1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 17 18 19 20; do
+    sleep 0.05
+    ls "$WORK"/k/*/*.pdf >/dev/null 2>&1 && break
+done
+for child in $(children $pid); do
+    kill -9 "$child" 2>/dev/null && break
+done
+wait $pid
+status=$?
+if [ $status = 3 ] && grep -q 'worker ended unexpectedly' "$WORK/err"; then
+    echo "ok worker-killed-is-said"
+elif [ $status = 0 ]; then
+    echo "skipped worker-killed: the run was over first"
+else
+    echo "FAILED worker-killed-is-said: status $status, $(head -3 "$WORK/err")"
+fi
+bad=0
+for pdf in "$WORK"/k/*/*.pdf; do
+    qpdf --check "$pdf" >/dev/null 2>&1 || bad=$((bad + 1))
+done
+[ $bad = 0 ] && echo "ok nothing-torn" || echo "FAILED nothing-torn: $bad files"
+
+# shellcheck disable=SC2086
+"$ENDFEEL" $args -o "$WORK/i" "$WORK/many.csv" 2>"$WORK/err" &
+pid=$!
+sleep 0.15
+kill -TERM $pid
+wait $pid
+status=$?
+[ $status = 143 ] || [ $status = 0 ] && echo "ok interrupt-status" || echo "FAILED interrupt-status: $status"
+[ -z "$(find "$WORK/i" -name '*.part' 2>/dev/null)" ] && echo "ok interrupt-leaves-no-parts" ||
+    echo "FAILED interrupt-leaves-no-parts"
+
+# shellcheck disable=SC2086
+"$ENDFEEL" $args -o "$WORK/k" "$WORK/many.csv" 2>"$WORK/err"
+# shellcheck disable=SC2086
+"$ENDFEEL" $args -o "$WORK/i" "$WORK/many.csv" 2>"$WORK/err"
+diff -r "$WORK/k" "$WORK/i" >"$WORK/diff" && echo "ok next-run-completes" ||
+    echo "FAILED next-run-completes: $(head -3 "$WORK/diff")"
