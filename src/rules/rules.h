@@ -19,7 +19,7 @@ enum verdict { VERDICT_NONE, VERDICT_WITHIN_ERROR, VERDICT_PROBABLE, VERDICT_BEY
                VERDICT_NOT_COMPARABLE };
 enum error_basis { BASIS_NONE, BASIS_PUBLISHED, BASIS_DERIVED, BASIS_RULE_OF_THUMB };
 enum flag_level { FLAG_NOTE, FLAG_WARNING, FLAG_ERROR };
-enum { FLAGS_MAX = 16, LIKELY_MAX = 2, SEEN_MAX = COMPENSATIONS_MAX };
+enum { FLAGS_MAX = 24, LIKELY_MAX = 2, SEEN_MAX = COMPENSATIONS_MAX };
 
 struct flag {
     const char *id;          /* id of grades-rules, or lower-case words with hyphens */
@@ -56,6 +56,9 @@ struct finding {
     enum role role;
     const struct measurement **from; /* the readings it stands for, in file order */
     size_t n_from;
+    enum unit unit;                  /* of start, end, tries; UNIT_N for force, NONE for grades */
+    bool second_measurer;            /* another person's row of the same thing is the one used */
+    bool fixed;                      /* ankylosed: never compared with another visit */
 
     enum reading_status status;
     const char *status_reason;
@@ -108,6 +111,8 @@ struct visit_findings {
     const struct reference *ref;
     const struct clinic *clinic;
     struct num age;                  /* on the visit date */
+    struct visit_findings **earlier; /* earlier visits that may be compared with, latest first: */
+    size_t n_earlier;                /* rows as grouped and checked, nothing else of them */
     struct finding *rows;            /* motion order, side, digit, test, timing, position ... */
     size_t n_rows;
     /* tally */
@@ -126,6 +131,15 @@ struct rule_family {
     const char *summary, *source;                /* one line each */
 };
 const struct rule_family *rules_families(size_t *n);
+
+/* Every id a rule may put into `flags`, for --explain, the manual and tests. */
+struct flag_info {
+    const char *id;
+    enum flag_level level;
+    const char *meaning;                         /* one line */
+};
+const struct flag_info *rules_flags(size_t *n);
+
 const char *rules_verdict_name(enum verdict v);  /* within-error ... ; "" for none */
 const char *rules_limited_name(enum limited l);  /* yes, below-handbook, no, "" */
 const char *rules_basis_name(enum error_basis b);

@@ -1,0 +1,107 @@
+/*
+ * The people to compare with: a published group of the same age, sex and side, measured the same
+ * way. Where several groups fit: the mode of the test before an unspecified one before the other,
+ * exact sex before any, the narrower age band, then a fixed rank of sources. A z score needs a
+ * published SD: a confidence interval of a mean says nothing about one person.
+ */
+#include "rules/rules_int.h"
+
+/* Larger and better described studies first; those not named follow in the order of the tables. */
+static const char *const source_rank[] = {
+    "YOUDAS1992",          "AAOS1994",         "FITZGERALD1983",    "CDC_SOUCIE2011",  "GILL2020",
+    "BOONE_AZEN1979",      "MACEDO_MAGEE2009", "JUNG_YAMASAKI2016", "ROACH_MILES1991", "WALKER1984",
+    "ROAAS_ANDERSSON1982", "HIRSCH2006",       "MMO_INDIA2012",     "ZURICH_MOC2013"};
+
+static size_t rank_of(const struct norm *norm)
+{
+    size_t rank = 0;
+    while (rank < ARRAY_LEN(source_rank) &&
+           (norm->source == NULL || !str_eq(norm->source->id, source_rank[rank])))
+        rank++;
+    return rank;
+}
+
+/* Groups measured on the dominant hand are not held against a hand known to be the other. */
+static bool hand_fits(const struct visit_findings *v, const struct finding *f,
+                      const struct norm *norm)
+{
+    enum side dominant = v->patient->dominant_side;
+    return !rules_states(norm->qualifier, "dominant") || dominant == SIDE_NONE ||
+           dominant == f->side;
+}
+
+static bool fits(const struct visit_findings *v, const struct finding *f, const struct norm *norm)
+{
+    return norm->role == NORM_STRATUM && norm->unit == f->unit &&
+           (norm->sex == SEX_UNKNOWN || norm->sex == v->patient->sex) &&
+           (norm->side == SIDE_NONE || norm->side == f->side) && hand_fits(v, f, norm) &&
+           rules_age_fits(norm, v->age.value);
+}
+
+/* 0 the mode of the test, 1 unspecified, 2 the other. */
+static int mode_distance(const struct finding *f, const struct norm *norm)
+{
+    enum mode own = f->test == TEST_PROM ? MODE_PASSIVE : MODE_ACTIVE;
+    if (norm->mode == MODE_UNSPECIFIED)
+        return 1;
+    return norm->mode == own ? 0 : 2;
+}
+
+static bool is_closer(const struct finding *f, const struct norm *a, const struct norm *b)
+{
+    int mode = mode_distance(f, a) - mode_distance(f, b);
+    if (mode != 0)
+        return mode < 0;
+    int exact = (a->sex != SEX_UNKNOWN) - (b->sex != SEX_UNKNOWN);
+    if (exact != 0)
+        return exact > 0;
+    double width = (a->age_max - a->age_min) - (b->age_max - b->age_min);
+    if (width < 0 || width > 0)
+        return width < 0;
+    return rank_of(a) < rank_of(b);
+}
+
+/* The groups of the tables were measured in the usual position of the motion. */
+static bool is_usual_position(const struct finding *f)
+{
+    return f->normal != NULL && f->normal->role == NORM_DEFAULT &&
+           !rules_has_flag(f, "normal-other-position");
+}
+
+static const struct norm *closest(const struct visit_findings *v, const struct finding *f)
+{
+    const struct norm *best = NULL;
+    for (size_t i = 0; i < f->motion->n_norms; i++) {
+        const struct norm *norm = &f->motion->norms[i];
+        if (fits(v, f, norm) && (best == NULL || is_closer(f, norm, best)))
+            best = norm;
+    }
+    return best;
+}
+
+static void compare(const struct visit_findings *v, struct finding *f)
+{
+    const double adult_years = 18;
+    f->peers = closest(v, f);
+    if (f->peers == NULL) {
+        if (v->age.value < adult_years && f->end.has)
+            rules_flag(f, "no-child-norm");
+        return;
+    }
+    if (mode_distance(f, f->peers) == 2)
+        rules_flag(f, "peers-other-mode");
+    if (!f->end.has || !f->peers->sd.has || f->peers->sd.value <= 0)
+        return;
+    f->z = num_of(rules_z(f->end.value, f->peers->normal, f->peers->sd.value));
+    f->percentile = num_of(rules_percentile(f->z.value));
+}
+
+void rules_peers(struct visit_findings *v, struct arena *a)
+{
+    (void)a;
+    for (size_t i = 0; i < v->n_rows; i++) {
+        struct finding *f = &v->rows[i];
+        if (rules_is_rom(f) && v->age.has && is_usual_position(f))
+            compare(v, f);
+    }
+}

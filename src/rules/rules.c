@@ -1,0 +1,154 @@
+/*
+ * The families in the order they run, the table of flags, and the pass over one visit. Earlier
+ * visits are only grouped and checked for doubtful readings: a comparison needs no more of them.
+ */
+#include "rules/rules_int.h"
+
+static const struct rule_family families[] = {
+    {"group", rules_group, "readings to rows: tries averaged, SD with divisor n-1", "own"},
+    {"deficit", rules_deficit, "normal value - end, at least 0; percent where normal is above 0",
+     "normal values of the reference"},
+    {"error", rules_error, "MDC95 of the study that fits, else a rule of thumb",
+     "Weir 2005; studies of the reference"},
+    {"icf", rules_icf, "bands 0-4, 5-24, 25-49, 50-95, 96-100 of the percent missing",
+     "WHO, ICF, 2001; rounding own"},
+    {"peers", rules_peers, "group of the same age, sex and side; z = (end - mean) / SD",
+     "strata of the reference"},
+    {"passive", rules_passive, "passive below active by more than the clinic's tolerance",
+     "common practice"},
+    {"side", rules_side, "this side - other side, held against the MDC95 of one rater",
+     "Bland and Altman 1986"},
+    {"limited", rules_limited,
+     "deficit over error and low among peers, moderate or below the "
+     "other side",
+     "own"},
+    {"change", rules_change, "now - earlier, held against MDC95 and MDC90",
+     "Jacobson and Truax 1991; Weir 2005"},
+    {"end-feel", rules_end_feel, "end feel felt against the one expected", "reference"},
+    {"strength", rules_strength, "what a manual grade contradicts", "table of grade checks"},
+    {"compensation", rules_compensation, "recorded, and to watch for in limited motions",
+     "compensations of the reference"},
+    {"neutral-zero", rules_neutral_zero, "extension-0-flexion of the day", "neutral-zero method"},
+    {"headline", rules_headline, "tally, and the row told first", "own"},
+};
+
+static const struct flag_info flag_table[] = {
+    {"tries-apart", FLAG_NOTE,
+     "a try lies further from the mean of the tries than the clinic "
+     "accepts"},
+    {"tries-incomplete", FLAG_NOTE,
+     "a reading of this row carried no number; the mean is of the "
+     "others"},
+    {"more-tries-than-listed", FLAG_NOTE, "mean and SD are of all tries, the list holds the first"},
+    {"grades-differ", FLAG_ERROR, "two grades of one test on one day differ; none is used"},
+    {"second-measurer", FLAG_NOTE, "another person measured the same, whose reading is used"},
+    {"measurers-differ", FLAG_NOTE, "two people's readings differ by more than the tolerance"},
+    {"normal-other-position", FLAG_NOTE, "the normal value is for another position than stated"},
+    {"normal-other-mode", FLAG_NOTE, "the normal value is of the other mode, active or passive"},
+    {"no-normal-for-digit", FLAG_NOTE, "no normal value for this digit"},
+    {"published-error-too-large", FLAG_NOTE,
+     "the published error exceeds a quarter of normal; the "
+     "rule of thumb is used"},
+    {"visual-estimate", FLAG_NOTE, "by eye: held against the rule of thumb for two raters"},
+    {"peers-other-mode", FLAG_NOTE, "the group was measured in the other mode, active or passive"},
+    {"no-child-norm", FLAG_NOTE, "no figures for this child's age: see the other side"},
+    {"passive-below-active", FLAG_WARNING, "passive motion is less than active: check"},
+    {"other-side-other-rater", FLAG_NOTE,
+     "sides measured by two people; the difference lies "
+     "between their limits and one person's"},
+    {"rater-not-stated", FLAG_NOTE,
+     "who measured is not stated for both days; judged as one rater"},
+    {"earlier-position-unclear", FLAG_NOTE,
+     "measured in several positions then, in none stated "
+     "now"},
+    {"end-feel-unexpected", FLAG_WARNING, "end feel differs from the one expected"},
+    {"end-feel-empty", FLAG_WARNING, "pain stopped the motion before any resistance"},
+    {"three-or-more-in-minimised-position", FLAG_ERROR,
+     "3- and above need the position against "
+     "gravity"},
+    {"heel-rise-needed", FLAG_ERROR, "plantar flexion of 3- and above needs heel rises standing"},
+    {"trace-without-movement", FLAG_ERROR, "grade 1 is a contraction without movement"},
+    {"zero-or-one-with-active-range", FLAG_ERROR, "grade 0 or 1 beside measured active range"},
+    {"pain-limited-grade", FLAG_WARNING, "pain during the test: the grade may not show strength"},
+    {"normal-grade-with-pain", FLAG_NOTE, "grade 5 with pain during the test"},
+    {"arom-before-strength", FLAG_NOTE, "strength was graded without an active range"},
+    {"not-tested-is-not-zero", FLAG_NOTE, "not tested: left out of sums and comparisons"},
+    {"change-within-error", FLAG_NOTE, "less than a full grade, or one between two examiners"},
+    {"crosses-grade-three", FLAG_NOTE, "the change crosses grade 3"},
+    {"more-compensations-than-listed", FLAG_NOTE, "more were recorded than the row can hold"},
+    {"flexion-below-lack", FLAG_WARNING, "bent less far than it is said to lack of straight"},
+};
+
+const struct rule_family *rules_families(size_t *n)
+{
+    *n = ARRAY_LEN(families);
+    return families;
+}
+
+const struct flag_info *rules_flags(size_t *n)
+{
+    *n = ARRAY_LEN(flag_table);
+    return flag_table;
+}
+
+const char *rules_verdict_name(enum verdict v)
+{
+    static const char *const names[] = {"", "within-error", "probable", "beyond-error",
+                                        "not-comparable"};
+    return names[v];
+}
+
+const char *rules_limited_name(enum limited l)
+{
+    static const char *const names[] = {"", "no", "below-handbook", "yes"};
+    return names[l];
+}
+
+const char *rules_basis_name(enum error_basis b)
+{
+    static const char *const names[] = {"", "published", "derived", "rule-of-thumb"};
+    return names[b];
+}
+
+static struct visit_findings *new_visit(const struct visit_findings *like,
+                                        const struct visit *visit, struct arena *arena)
+{
+    struct visit_findings *v = arena_alloc(arena, sizeof *v);
+    v->patient = like->patient;
+    v->visit = visit;
+    v->ref = like->ref;
+    v->clinic = like->clinic;
+    bool known;
+    double age = model_age_on(v->patient, visit->date, &known);
+    if (known)
+        v->age = num_of(age);
+    return v;
+}
+
+/* A visit that is held back is not compared with: which of its readings stand is not known. */
+static void add_earlier(struct visit_findings *v, struct arena *arena)
+{
+    const struct patient *p = v->patient;
+    v->earlier = arena_alloc(arena, p->n_visits * sizeof *v->earlier);
+    for (size_t i = p->n_visits; i-- > 0;) {
+        const struct visit *visit = &p->visits[i];
+        if (visit->held || date_compare(visit->date, v->visit->date) >= 0)
+            continue;
+        struct visit_findings *earlier = new_visit(v, visit, arena);
+        rules_group(earlier, arena);
+        rules_passive(earlier, arena);
+        v->earlier[v->n_earlier++] = earlier;
+    }
+}
+
+struct visit_findings *rules_evaluate(const struct patient *patient, const struct visit *visit,
+                                      const struct reference *ref, const struct clinic *clinic,
+                                      struct arena *arena)
+{
+    struct visit_findings like = {.patient = patient, .ref = ref, .clinic = clinic};
+    struct visit_findings *v = new_visit(&like, visit, arena);
+    add_earlier(v, arena);
+    for (size_t i = 0; i < ARRAY_LEN(families); i++)
+        families[i].apply(v, arena);
+    return v;
+}
