@@ -17,9 +17,10 @@
 
 enum { FIELD_MAX = 64 << 10, COLUMNS_MAX = 10000, LINE_MAX_BYTES = 1 << 20 };
 
-/* One line a file: rows_in = used + duplicates + held. A row is counted in rows_in together with
- * its outcome, by whoever decides the outcome, so tallies of any parts may be added up. `held`
- * counts every row of which anything was held back; what else it says is still used. */
+/* One line a file: rows_in = used + duplicates + held. rows_in is counted where a row is read
+ * (import_next), the outcome where it is decided (import_next for what is no row, else
+ * import_hold_row or import_patient), so that a row lost between the halves shows. `held` counts
+ * every row of which anything was held back; what else it says is still used. */
 struct tally {
     long rows_in, used, duplicates, held;
 };
@@ -53,9 +54,10 @@ const char *import_path(const struct import_source *src);
 bool import_is_history(const struct import_source *src);
 
 enum import_step { IMPORT_ROW, IMPORT_END, IMPORT_FAILED };
-/* The next whole row; the row's memory is the source's and lasts until the next call. A row that
- * cannot be used as a row (ragged, NUL byte, over-long field, bad UTF-8, cut-off quote) is
- * reported, counted in tally->rows_in and tally->held, and skipped. */
+/* The next whole row, counted in tally->rows_in; its memory is the source's and lasts until the
+ * next call. A row that cannot be used as a row (ragged, NUL byte, over-long field, bad UTF-8,
+ * cut-off quote) is reported, counted in tally->rows_in and tally->held, and skipped. Lines and
+ * rows without anything in them are passed over and not counted. */
 enum import_step import_next(struct import_source *src, struct row *row, struct tally *tally,
                              struct diag_sink *sink) MUST_CHECK;
 /* The patient_id cell of a row, "" when empty (the caller then holds the row back by
@@ -72,7 +74,7 @@ size_t row_unpack(const char *bytes, size_t len, struct arena *a, struct row *ro
 void row_dump(const struct row *row, struct buf *out); /* --dump rows */
 
 /* All rows of one patient (in order of source and line) -> model. `sources` is indexed by
- * row.source. Counts each row once into tallies[row.source]. Diagnostics carry the cell's text.
+ * row.source. Counts the outcome of each row once into tallies[row.source]. Diagnostics carry the cell's text.
  * Never NULL; a patient who cannot be trusted has `held` set. */
 struct patient *import_patient(const struct row *rows, size_t n_rows,
                                struct import_source *const *sources, const struct reference *ref,
@@ -94,7 +96,8 @@ struct value_reading {
     bool fixed, pain;
     enum end_feel end_feel;
     const struct grade *grade;
-    const char *position;         /* arena; written in the cell */
+    struct num pain_from, pain_to; /* a painful arc written in the cell, degrees */
+    const char *position;         /* arena; written in the cell, in our words ("90 abduction") */
     enum diag_code notes[NOTES_MAX];
     int n_notes;
 };
@@ -104,10 +107,26 @@ void cell_angle(const char *text, const struct motion *motion, enum test test, s
 /* A grade cell of a manual muscle test. */
 void cell_grade(const char *text, const struct reference *ref, struct arena *a,
                 struct value_reading *out);
-/* side, date, test, yes/no and the like: false with *why when not understood. */
+/* side, date, test, yes/no and the like: false with *why when not understood. An empty cell or a
+ * placeholder is understood and leaves the value missing. */
 bool cell_side(const char *text, enum side *side, enum diag_code *why) MUST_CHECK;
 bool cell_date(const char *text, struct date *date, enum diag_code *why) MUST_CHECK;
 bool cell_test(const char *text, enum test *test, enum diag_code *why) MUST_CHECK;
 bool cell_pain(const char *text, struct num *low, struct num *high, enum diag_code *why) MUST_CHECK;
+bool cell_yes_no(const char *text, bool *yes, enum diag_code *why) MUST_CHECK; /* empty: no */
+/* One number of the columns start_deg and end_deg, where the sign is settled by the angle scale. */
+void cell_degrees(const char *text, const struct motion *motion, struct arena *a,
+                  struct value_reading *out);
+
+/* A value that holds two or more readings, "R 118 L 130" or "A118 P126": what each part says of
+ * its side or test, and its text for the reader of that column. Returns the number of parts, 0
+ * when it is one reading or cannot be split for certain. */
+struct cell_part {
+    enum side side;   /* SIDE_NONE when the part names none */
+    enum test test;   /* TEST_NONE when the part names none */
+    const char *text; /* arena */
+};
+enum { PARTS_MAX = 4 };
+int cell_split(const char *text, bool is_grade, struct arena *a, struct cell_part parts[PARTS_MAX]);
 
 #endif

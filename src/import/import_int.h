@@ -1,0 +1,103 @@
+/* import_int: what the files of import share among themselves: the physical lines of a file, the
+ * native columns, and the state of one patient being put together. */
+#ifndef ENDFEEL_IMPORT_INT_H
+#define ENDFEEL_IMPORT_INT_H
+
+#include "import/import.h"
+
+#include <csv.h>
+
+/* ---- lines.c: physical lines in bounded memory ----------------------------------------------- */
+
+enum { LINES_READ_SIZE = 64 << 10 };
+
+struct line {
+    const char *text; /* into the window; lasts until the next lines_at or lines_drop */
+    size_t len;       /* without its end */
+    size_t full;      /* with its end (CR, LF or CR LF); equals len where the file just stops */
+};
+
+/* A window over a file: bytes [start, end) are read and not yet dropped. A row is looked at line
+ * by line without dropping, so that reading can resume behind its first line when it is no row. */
+struct lines {
+    int fd;
+    bool own_fd, eof;
+    char *data;
+    size_t cap, start, end;
+    size_t read_size;
+    size_t seen_offset, seen_len; /* bytes of the line at seen_offset known to hold no end */
+};
+
+enum line_step { LINE_OK, LINE_END, LINE_TOO_LONG, LINE_FAILED };
+
+bool lines_open(struct lines *l, const char *path, size_t read_size,
+                struct diag_sink *sink) MUST_CHECK;
+void lines_close(struct lines *l);
+/* The line that begins `offset` bytes into the window. */
+enum line_step lines_at(struct lines *l, size_t offset, struct line *line) MUST_CHECK;
+void lines_drop(struct lines *l, size_t bytes);
+/* Drops the over-long line at the start of the window, to its end; false on a read error. */
+bool lines_skip_long(struct lines *l) MUST_CHECK;
+/* Bytes at the start of the window, at least `want` unless the file is shorter. */
+size_t lines_peek(struct lines *l, size_t want, const char **bytes);
+
+/* ---- columns.c ------------------------------------------------------------------------------- */
+
+enum import_column {
+    COL_PATIENT_ID, COL_NAME, COL_BIRTH_DATE, COL_AGE, COL_SEX, COL_DOMINANT_SIDE,
+    COL_BODY_MASS_KG, COL_DIAGNOSIS, COL_DIAGNOSIS_CODE, COL_ONSET_DATE, COL_SURGERY_DATE,
+    COL_PROCEDURE, COL_WEIGHT_BEARING, COL_AFFECTED_SIDE, COL_REFERRER, COL_REFERRER_ADDRESS,
+    COL_REFERRAL_REASON, COL_PLAN_START, COL_CERTIFIED_ON, COL_VISIT_DATE, COL_VISIT_KIND,
+    COL_TREATMENT_DAY, COL_MEASURED_BY, COL_ROLE, COL_SUPERVISOR, COL_SIGNED_ON,
+    COL_COUNTERSIGNED_ON, COL_PLAN, COL_QUESTION_TO_REFERRER, COL_PAIN_REST, COL_PAIN_MOVE,
+    COL_PROTOCOL, COL_OUTCOME_NAME, COL_OUTCOME_SCORE, COL_JOINT, COL_MOTION, COL_SIDE, COL_DIGIT,
+    COL_TEST, COL_VALUE, COL_START_DEG, COL_END_DEG, COL_GRADE, COL_UNIT, COL_LEVER_CM, COL_TRY,
+    COL_POSITION, COL_TOOL, COL_TIMING, COL_MUSCLE, COL_TECHNIQUE, COL_END_FEEL, COL_PAIN,
+    COL_PAIN_FROM, COL_PAIN_TO, COL_COMPENSATION, COL_REASON, COL_NOTE, COL_GOAL_ID,
+    COL_GOAL_VALUE, COL_GOAL_DUE, COL_GOAL_ACTIVITY, COL_GOAL_SET_ON, COL_GOAL_BASELINE,
+    COL_LIMIT_KIND, COL_LIMIT_TEST, COL_LIMIT_VALUE, COL_LIMIT_FROM, COL_LIMIT_UNTIL,
+    COL_LIMIT_BY, COL_CORRECTED_ON, COL_CORRECTED_BY, COL_CORRECTION_REASON, COL_COUNT
+};
+
+const char *column_name(enum import_column c);
+/* Fills column_of from the header row; reports what it does not know. False: file refused. */
+bool columns_resolve(struct import_source *src, const struct row *header,
+                     const struct reference *ref, struct diag_sink *sink) MUST_CHECK;
+/* The cell of a column, or NULL where the file has no such column. */
+const struct cell *column_cell(const struct import_source *src, const struct row *row,
+                               enum import_column c);
+/* Position of a cell of a row; of the row alone where the file has no such column. */
+struct diag_pos column_pos(const struct import_source *src, const struct row *row, enum import_column c);
+
+/* ---- reader.c -------------------------------------------------------------------------------- */
+
+struct import_settings {
+    char delimiter;   /* 0: found from the header */
+    size_t read_size; /* bytes a read; tests cut it down to 1 */
+};
+
+struct import_source {
+    char *path;
+    int index;
+    bool history;
+    struct lines lines;
+    long line; /* number of the line at the start of the window */
+    bool any_row, ended;
+
+    struct csv_parser csv;
+    char delimiter;
+    struct buf text;   /* the cells of the row in hand, each with its NUL */
+    size_t *offsets;   /* of each cell in `text`, which may move while it grows */
+    struct cell *cells;
+    int n_cells, cap_cells;
+    long feed_line, cell_line; /* line being fed; line on which the cell in hand began */
+    bool row_done;
+    enum diag_code bad;        /* first thing wrong with a cell of the row; DIAG_CODE_COUNT: none */
+    int bad_column;
+    long bad_line;
+
+    int n_columns;
+    int column_of[COL_COUNT]; /* cell index, -1: the file has no such column */
+};
+
+#endif

@@ -1,0 +1,132 @@
+/* Physical lines of a file through a window of bounded size. The CSV parser knows no lines and
+ * cannot take back what it was fed; so lines are cut here, and stay in the window until the reader
+ * has decided what they were. */
+#include "import/import_int.h"
+
+#include <assert.h>
+#include <errno.h>
+#include <fcntl.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+bool lines_open(struct lines *l, const char *path, size_t read_size, struct diag_sink *sink)
+{
+    struct diag_pos pos = {.file = path};
+    struct stat st;
+    *l = (struct lines){.fd = STDIN_FILENO, .read_size = read_size};
+    if (strcmp(path, "-") != 0) {
+        l->fd = open(path, O_RDONLY | O_CLOEXEC);
+        if (l->fd < 0) {
+            diag_report(sink, DIAG_FILE_OPEN, pos, NULL, "%s", strerror(errno));
+            return false;
+        }
+        l->own_fd = true;
+    }
+    if (fstat(l->fd, &st) == 0 && S_ISDIR(st.st_mode)) {
+        diag_report(sink, DIAG_CSV_FOLDER, pos, NULL, NULL);
+        lines_close(l);
+        return false;
+    }
+    return true;
+}
+
+void lines_close(struct lines *l)
+{
+    if (l->own_fd)
+        close(l->fd);
+    free(l->data);
+    *l = (struct lines){.fd = -1};
+}
+
+/* Reads once more; false on a read error. At the end of the file sets eof and adds nothing. */
+static bool fill(struct lines *l)
+{
+    if (l->start > 0 && l->cap - l->end < l->read_size) {
+        memmove(l->data, l->data + l->start, l->end - l->start);
+        l->end -= l->start;
+        l->start = 0;
+    }
+    if (l->cap - l->end < l->read_size) {
+        l->cap = (l->cap + l->read_size) * 2;
+        l->data = mem_resize(l->data, l->cap);
+    }
+    ssize_t n;
+    do {
+        n = read(l->fd, l->data + l->end, l->read_size);
+    } while (n < 0 && errno == EINTR);
+    if (n < 0)
+        return false;
+    l->eof = n == 0;
+    l->end += (size_t)n;
+    return true;
+}
+
+/* Length of the line at `text` up to its end, searched from `from`; `len` where there is none. */
+static size_t find_end(const char *text, size_t from, size_t len)
+{
+    while (from < len && text[from] != '\n' && text[from] != '\r')
+        from++;
+    return from;
+}
+
+enum line_step lines_at(struct lines *l, size_t offset, struct line *line)
+{
+    size_t from = offset == l->seen_offset ? l->seen_len : 0;
+    for (;;) {
+        size_t have = l->end - l->start - offset;
+        const char *text = have > 0 ? l->data + l->start + offset : "";
+        size_t len = find_end(text, from, have);
+        if (len > LINE_MAX_BYTES)
+            return LINE_TOO_LONG;
+        bool found = len < have;
+        /* A CR that is the last byte so far may be half of a CR LF. */
+        bool known = found && (text[len] == '\n' || len + 1 < have || l->eof);
+        if (known || l->eof) {
+            size_t end = !found ? 0 : text[len] == '\r' && len + 1 < have && text[len + 1] == '\n'
+                                          ? 2 : 1;
+            *line = (struct line){text, len, len + end};
+            return line->full > 0 ? LINE_OK : LINE_END;
+        }
+        from = len;
+        l->seen_offset = offset;
+        l->seen_len = len;
+        if (!fill(l))
+            return LINE_FAILED;
+    }
+}
+
+void lines_drop(struct lines *l, size_t bytes)
+{
+    assert(bytes <= l->end - l->start);
+    l->start += bytes;
+    l->seen_offset = l->seen_len = 0;
+}
+
+bool lines_skip_long(struct lines *l)
+{
+    for (;;) {
+        size_t have = l->end - l->start;
+        size_t len = find_end(l->data + l->start, 0, have);
+        lines_drop(l, len);
+        if (len < have || l->eof)
+            break;
+        if (!fill(l))
+            return false;
+    }
+    struct line rest;
+    enum line_step step = lines_at(l, 0, &rest);
+    if (step == LINE_OK)
+        lines_drop(l, rest.full);
+    return step != LINE_FAILED;
+}
+
+size_t lines_peek(struct lines *l, size_t want, const char **bytes)
+{
+    while (l->end - l->start < want && !l->eof)
+        if (!fill(l))
+            break;
+    *bytes = l->end > l->start ? l->data + l->start : "";
+    return l->end - l->start;
+}
