@@ -106,7 +106,7 @@ static void include(struct extent *e, double x, double y, double r)
 static void include_arc(struct extent *e, const struct scene *s, double from, double to)
 {
     enum { STEPS = 90 };
-    static const double rim = 4.0; /* ticks and line widths */
+    static const double rim = 3.0; /* ticks and line widths */
     for (int i = 0; i <= STEPS; i++) {
         struct point p = pen_on_circle(s->joint, s->reach, from + (to - from) * i / STEPS);
         include(e, p.x, p.y, rim);

@@ -170,7 +170,7 @@ const struct body body_arm_top = {
     {55, 41}, 40, PARTS(arm_top_fixed), PARTS(arm_moving), NO_PARTS, 0, 0};
 
 static const struct part elbow_fixed[] = {
-    {42, 93, 8, 43, 75, 6.6, 0, false},
+    {42, 88, 8, 43, 75, 6.6, 0, false},
     {43, 75, 6.6, 44, 56, 5, 0, false},
 };
 static const struct part elbow_moving[] = {
@@ -414,7 +414,7 @@ const struct body body_hip_turn = {
     {47, 64}, 47, PARTS(hip_turn_fixed), PARTS(hip_turn_moving), NO_PARTS, 0, 0};
 
 static const struct part knee_fixed[] = {
-    {46, 59, 6, 44, 97, 10, 0, true},
+    {49.5, 56, 6, 48, 97, 10, 0, true},
 };
 static const struct part knee_moving[] = {
     {0, 0, 5.8, 9, -1.2, 5.6, 0, false},
@@ -422,7 +422,7 @@ static const struct part knee_moving[] = {
     {33.5, -1, 2.7, 35, 7.5, 1.6, 0, false}, /* foot */
 };
 const struct body body_knee = {
-    {46, 59}, 44, PARTS(knee_fixed), PARTS(knee_moving), NO_PARTS, 0, 0};
+    {49.5, 56}, 44, PARTS(knee_fixed), PARTS(knee_moving), NO_PARTS, 0, 0};
 
 static const struct part knee_long_fixed[] = {
     {48, 78, 8, 47, 97, 10, 0, true},

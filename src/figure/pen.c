@@ -49,7 +49,10 @@ static void style_stroke(struct page_path *p, struct ink ink)
 static void add_arc(const struct pen *pen, struct page_path *path, struct point centre, double r,
                     double from, double to, bool join)
 {
+    /* A hair short of a full quarter, so that rounding never makes one side a piece longer. */
+    static const double hair = 1.0 - 1e-9;
     struct point c = on_page(pen, centre);
+    to = from + (to - from) * hair;
     if (pen->mirror) {
         from = 180.0 - from;
         to = 180.0 - to;
