@@ -59,7 +59,7 @@ struct norm {
     struct num n;
     struct num hyper_ok, max_plausible;
     struct num range_low, range_high;
-    const char *range_kind;          /* "" or p5-p95, min-max, range-of-means, stated-normal-range */
+    const char *range_kind; /* "" or p5-p95, min-max, range-of-means, stated-normal-range */
     const char *qualifier;           /* "" or the position, digit, method it belongs to */
     const char *note;
 };
@@ -74,7 +74,7 @@ struct error_row {                   /* measurement error; joint/motion NULL = a
     const char *population, *n;
     const struct source *source;
     struct known known;
-    bool derived;                    /* how_known says the MDC was derived from limits of agreement */
+    bool derived;                    /* how_known: MDC derived from limits of agreement */
     bool rule_of_thumb;              /* source COMMON: a working threshold, not an MDC */
 };
 
@@ -116,7 +116,7 @@ struct grade {
 
 struct motion {
     const char *joint, *motion;      /* public keys, e.g. "shoulder", "external-rotation" */
-    const char *region;              /* spine, jaw, shoulder, elbow-forearm, wrist, hand, hip, ... */
+    const char *region; /* spine, jaw, shoulder, elbow-forearm, wrist, hand, hip, knee, ankle-foot */
     const char *plane;
     enum sides sides;
     enum unit unit;                  /* UNIT_NONE: strength only */
