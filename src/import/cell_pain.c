@@ -1,0 +1,141 @@
+/* Pain scores of the 0-10 scale, and yes/no cells. */
+#include "import/cells_int.h"
+
+#include <string.h>
+
+enum { PAIN_TOP = 10 };
+
+struct pain_cell {
+    double numbers[3];
+    int n;
+    bool slash, dash, space, minus, words, two_words, unknown;
+};
+
+static bool whole(double v)
+{
+    return v == (double)(long)v;
+}
+
+static void take(struct pain_cell *c, const struct token *t)
+{
+    switch (t->kind) {
+    case TOKEN_NUMBER:
+        if (c->n == 3 || !whole(t->value))
+            c->unknown = true;
+        else
+            c->numbers[c->n++] = t->value;
+        break;
+    case TOKEN_DASH:
+        if (c->n == 0)
+            c->minus = true;
+        else
+            c->dash = true;
+        break;
+    case TOKEN_SLASH:
+        c->slash = true;
+        break;
+    case TOKEN_WORD:
+        if (t->word->cls == WORD_TO && c->n == 1)
+            c->dash = true;
+        else if (t->word->cls == WORD_REST || t->word->cls == WORD_MOVE)
+            c->two_words = true;
+        else
+            c->words = true;
+        break;
+    default:
+        c->unknown = true;
+        break;
+    }
+}
+
+/* Which of the shapes n, n/10, n-m, n-m/10; or why not. */
+static bool scores(const struct pain_cell *c, double *low, double *high, enum diag_code *why)
+{
+    bool of_ten = c->slash && c->n > 1 && c->numbers[c->n - 1] == PAIN_TOP;
+    int n = of_ten ? c->n - 1 : c->n;
+    *low = c->numbers[0];
+    *high = n > 1 ? c->numbers[1] : c->numbers[0];
+    if (c->two_words)
+        *why = DIAG_CELL_PAIN_PAIR;
+    else if (c->n == 0)
+        *why = c->unknown ? DIAG_CELL_NOT_UNDERSTOOD : DIAG_CELL_PAIN_WORD;
+    else if (c->unknown || c->words)
+        *why = DIAG_CELL_NOT_UNDERSTOOD;
+    else if (c->minus || *low > PAIN_TOP || *high > PAIN_TOP)
+        *why = DIAG_CELL_PAIN_OUTSIDE;
+    else if (c->slash && !of_ten)
+        *why = *low > *high ? DIAG_CELL_PAIN_OUTSIDE : DIAG_CELL_PAIN_PAIR;
+    else if (n > 2 || (n == 2) != c->dash || *low > *high)
+        *why = DIAG_CELL_NOT_UNDERSTOOD;
+    else
+        return true;
+    return false;
+}
+
+static const enum diag_code *date_code(const char *text)
+{
+    static const enum diag_code date = DIAG_CELL_PAIN_DATE, number = DIAG_CELL_DATE_NUMBER;
+    struct date_shape shape;
+    struct date day;
+    if (date_shape(text, &shape))
+        return &date;
+    return date_number(text, &day) ? &number : NULL;
+}
+
+bool cell_pain(const char *text, struct num *low, struct num *high, enum diag_code *why)
+{
+    struct arena *a = arena_new();
+    struct plain plain;
+    struct value_reading r;
+    struct tokens tokens;
+    struct pain_cell c;
+    bool ok = false;
+    *low = *high = num_none();
+    memset(&r, 0, sizeof r);
+    memset(&c, 0, sizeof c);
+    plain_make(text, a, &plain);
+    const enum diag_code *date = date_code(plain.text);
+    const struct word *all = words_whole(plain.text, COLUMN_PAIN);
+    if (reading_without_value(&plain, COLUMN_PAIN, a, &r)) {
+        ok = r.status != READING_HELD_BACK;
+        *why = r.why;
+    } else if (date != NULL) {
+        *why = *date;
+    } else if (all != NULL && all->cls == WORD_NO_PAIN) {
+        *low = *high = num_of(0);
+        ok = true;
+    } else {
+        double from, to;
+        tokens_make(&plain, COLUMN_PAIN, &tokens);
+        c.unknown = tokens.too_many;
+        for (size_t i = 0; i < tokens.n; i++)
+            take(&c, &tokens.at[i]);
+        ok = scores(&c, &from, &to, why);
+        if (ok) {
+            *low = num_of(from);
+            *high = num_of(to);
+        }
+    }
+    arena_free(a);
+    return ok;
+}
+
+bool cell_yes_no(const char *text, bool *yes, enum diag_code *why)
+{
+    struct arena *a = arena_new();
+    struct plain plain;
+    struct value_reading r;
+    bool ok = true;
+    *yes = false;
+    memset(&r, 0, sizeof r);
+    plain_make(text, a, &plain);
+    const struct word *all = words_whole(plain.text, COLUMN_PAIN);
+    if (all != NULL && all->cls == WORD_YES) {
+        *yes = true;
+    } else if (all == NULL || (all->cls != WORD_NO && all->cls != WORD_NO_PAIN)) {
+        ok = reading_without_value(&plain, COLUMN_PAIN, a, &r) && r.status != READING_HELD_BACK;
+        *why = DIAG_CELL_YES_NO;
+    }
+    arena_free(a);
+    return ok;
+}
