@@ -43,24 +43,48 @@ bool num_parse(const char *s, size_t len, double *value)
 
 static const double power10[] = {1, 10, 100, 1e3, 1e4, 1e5, 1e6};
 
-double num_round(double value, int decimals)
+/* |value| in steps of the last decimal, half away from zero: a whole number. */
+static double whole_steps(double value, int decimals)
 {
     assert(decimals >= 0 && decimals <= 6);
-    double scale = power10[decimals];
-    double scaled = fabs(value) * scale;
+    double scaled = fabs(value) * power10[decimals];
     /* A product such as 1.005 * 100 lands a hair under the half that a reader would write: twelve
      * significant digits decide, far beyond any measurement and short of binary noise. */
-    double lift = scaled * 1e-12;
-    double whole = floor(scaled + 0.5 + lift);
-    return copysign(whole / scale, value);
+    return floor(scaled + 0.5 + scaled * 1e-12);
+}
+
+double num_round(double value, int decimals)
+{
+    return copysign(whole_steps(value, decimals) / power10[decimals], value);
+}
+
+/* Digits by hand: a report formats thousands of small numbers, printf is slow at them. */
+static char *format_small(char *out, bool negative, uint64_t steps, int decimals)
+{
+    char digits[24];
+    int n = 0;
+    do {
+        digits[n++] = (char)('0' + steps % 10);
+        steps /= 10;
+    } while (steps > 0 || n <= decimals);
+    char *to = out;
+    if (negative)
+        *to++ = '-';
+    while (n > 0) {
+        *to++ = digits[--n];
+        if (n == decimals && n > 0)
+            *to++ = '.';
+    }
+    *to = '\0';
+    return out;
 }
 
 char *num_format(char out[NUM_TEXT_MAX], double value, int decimals)
 {
     assert(isfinite(value) && fabs(value) < 1e15);
-    double rounded = num_round(value, decimals);
-    if (rounded == 0)
-        rounded = 0; /* drops the sign of a negative zero */
-    snprintf(out, NUM_TEXT_MAX, "%.*f", decimals, rounded == 0 ? 0.0 : rounded);
+    double steps = whole_steps(value, decimals);
+    if (steps < 1e15)
+        return format_small(out, value < 0 && steps > 0, (uint64_t)steps, decimals);
+    snprintf(out, NUM_TEXT_MAX, "%.*f", decimals, num_round(value, decimals));
     return out;
 }

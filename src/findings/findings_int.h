@@ -28,8 +28,15 @@ enum abbreviation {
     ABBREVIATION_COUNT
 };
 
+struct known_name {
+    const char *literal;
+    const xmlChar *name;
+};
+
 struct writer {
     xmlDoc *doc;
+    xmlAttr *last; /* the attribute set last */
+    struct known_name names[509];
     struct buf scratch;
     struct used_source *sources;
     size_t n_sources, cap_sources;

@@ -2,7 +2,9 @@
  * The writer of documents: elements and attributes of a libxml2 tree, with the conventions of
  * docs/findings.md in one place: what is not known is absent, numbers are short, dates are ISO.
  *
- * Names are interned in the document's dictionary, so that a name costs one copy a document.
+ * A document has some thousand attributes and is made for every visit of a batch, so attributes
+ * are set up here instead of by xmlNewProp(): no search for the end of the list, and names and
+ * values are interned in the document's dictionary, for most of them come again and again.
  */
 #include "findings/findings_int.h"
 
@@ -58,36 +60,81 @@ static bool is_xml_character(int32_t c)
     return c != 0xFFFE && c != 0xFFFF;
 }
 
+static bool is_plain(const char *value)
+{
+    for (const char *s = value; *s != '\0'; s++)
+        if ((unsigned char)*s < 0x20 || (unsigned char)*s > 0x7E)
+            return false;
+    return true;
+}
+
 /* Cells may hold control characters that XML 1.0 has no way to write: they show as U+FFFD. */
 static const char *writable(struct writer *w, const char *value)
 {
-    const char *end = value + strlen(value);
-    const char *s = value;
-    while (s < end) {
-        const char *next = s;
-        if (!is_xml_character(utf8_next(&next, end)))
-            break;
-        s = next;
-    }
-    if (s == end)
+    if (is_plain(value))
         return value;
+    const char *end = value + strlen(value);
     buf_clear(&w->scratch);
-    for (s = value; s < end;) {
+    for (const char *s = value; s < end;) {
         int32_t c = utf8_next(&s, end);
         utf8_put(&w->scratch, is_xml_character(c) ? c : 0xFFFD);
     }
     return buf_text(&w->scratch);
 }
 
-static void put(xmlNode *node, const char *name, const char *value)
+static const xmlChar *interned(struct writer *w, const char *text)
 {
-    (void)present(xmlNewProp(node, BAD_CAST name, BAD_CAST value));
+    return present((void *)(uintptr_t)xmlDictLookup(w->doc->dict, BAD_CAST text, -1));
+}
+
+/* The same for a name, which is always the same literal: found again by its address. */
+static const xmlChar *interned_name(struct writer *w, const char *name)
+{
+    struct known_name *known = &w->names[(uintptr_t)name % ARRAY_LEN(w->names)];
+    if (known->literal != name)
+        *known = (struct known_name){name, interned(w, name)};
+    return known->name;
+}
+
+static void append(struct writer *w, xmlNode *node, xmlAttr *attr)
+{
+    if (w->last != NULL && w->last->parent == node) {
+        w->last->next = attr;
+        attr->prev = w->last;
+    } else if (node->properties == NULL) {
+        node->properties = attr;
+    } else {
+        xmlAttr *last = node->properties;
+        while (last->next != NULL)
+            last = last->next;
+        last->next = attr;
+        attr->prev = last;
+    }
+    w->last = attr;
+}
+
+static void put(struct writer *w, xmlNode *node, const char *name, const char *value)
+{
+    xmlAttr *attr = present(xmlMalloc(sizeof *attr));
+    xmlNode *text = present(xmlMalloc(sizeof *text));
+    *attr = (xmlAttr){.type = XML_ATTRIBUTE_NODE,
+                      .name = interned_name(w, name),
+                      .children = text,
+                      .last = text,
+                      .parent = node,
+                      .doc = w->doc};
+    *text = (xmlNode){.type = XML_TEXT_NODE,
+                      .name = BAD_CAST "text",
+                      .parent = (xmlNode *)attr,
+                      .doc = w->doc,
+                      .content = (xmlChar *)(uintptr_t)interned(w, value)};
+    append(w, node, attr);
 }
 
 void findings_text(struct writer *w, xmlNode *node, const char *name, const char *value)
 {
     if (!str_is_empty(value))
-        put(node, name, writable(w, value));
+        put(w, node, name, writable(w, value));
 }
 
 const char *findings_number_text(char out[NUM_TEXT_MAX], double value, int decimals)
@@ -106,9 +153,8 @@ const char *findings_number_text(char out[NUM_TEXT_MAX], double value, int decim
 
 void findings_value(struct writer *w, xmlNode *node, const char *name, double value, int decimals)
 {
-    (void)w;
     char text[NUM_TEXT_MAX];
-    put(node, name, findings_number_text(text, value, decimals));
+    put(w, node, name, findings_number_text(text, value, decimals));
 }
 
 void findings_number(struct writer *w, xmlNode *node, const char *name, struct num value,
@@ -120,10 +166,9 @@ void findings_number(struct writer *w, xmlNode *node, const char *name, struct n
 
 void findings_count(struct writer *w, xmlNode *node, const char *name, long value)
 {
-    (void)w;
     char text[NUM_TEXT_MAX];
-    snprintf(text, sizeof text, "%ld", value);
-    put(node, name, text);
+    (void)num_format(text, (double)value, 0);
+    put(w, node, name, text);
 }
 
 void findings_positive(struct writer *w, xmlNode *node, const char *name, long value)
@@ -134,10 +179,9 @@ void findings_positive(struct writer *w, xmlNode *node, const char *name, long v
 
 void findings_date(struct writer *w, xmlNode *node, const char *name, struct date value)
 {
-    (void)w;
     char text[DATE_TEXT_MAX];
     if (date_is_set(value))
-        put(node, name, date_format(text, value));
+        put(w, node, name, date_format(text, value));
 }
 
 void findings_yes(struct writer *w, xmlNode *node, const char *name, bool value)
@@ -148,8 +192,7 @@ void findings_yes(struct writer *w, xmlNode *node, const char *name, bool value)
 
 void findings_yes_no(struct writer *w, xmlNode *node, const char *name, bool value)
 {
-    (void)w;
-    put(node, name, value ? "yes" : "no");
+    put(w, node, name, value ? "yes" : "no");
 }
 
 void findings_tri(struct writer *w, xmlNode *node, const char *name, enum tri value)
