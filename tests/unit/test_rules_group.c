@@ -1,0 +1,254 @@
+/* Readings to rows: what belongs together, what stays apart, and what a row keeps of both. */
+#include "rules_build.h"
+
+#include <math.h>
+
+#define KNEE "2026-03-02 knee flexion right AROM "
+#define QUADS "2026-03-02 knee extension right MMT "
+
+/* rows: "end/sd/tries" of each row in order, or its status. */
+static const struct {
+    const char *readings, *rows, *flags;
+} grouping[] = {
+    {KNEE "112", "112.0//1", ""},
+    {KNEE "110,112,117", "113.0/3.6/3", ""},
+    /* Tries in rows of their own are one row, whatever words they leave out. */
+    {KNEE "110 by=A;" KNEE "112;" KNEE "117 by=A tool=goniometer", "113.0/3.6/3", ""},
+    {KNEE "70;" KNEE "96;" KNEE "81", "82.3/13.1/3", "tries-apart"},
+    {KNEE "80,100", "90.0/14.1/2", ""}, /* ten from the mean is not more than ten */
+    {KNEE "80,100.1", "90.1/14.2/2", "tries-apart"},
+    {KNEE "~110;" KNEE "112", "111.0/1.4/2", ""},
+    /* Apart: position, tool, timing, measurer, unit, fixed. */
+    {KNEE "110 pos=prone;" KNEE "120 pos=supine", "110.0//1 120.0//1", ""},
+    {KNEE "110 pos=Prone;" KNEE "120 pos=prone", "115.0/7.1/2", ""},
+    {KNEE "110;" KNEE "120 pos=supine", "110.0//1 120.0//1", ""},
+    {KNEE "110 tool=goniometer;" KNEE "120 tool=inclinometer", "110.0//1 120.0//1", ""},
+    {KNEE "110 instrument-unknown=x;" KNEE "120 instrument-unknown=y", "110.0//1 120.0//1", ""},
+    {KNEE "110;" KNEE "118 after", "110.0//1 118.0//1", ""},
+    {KNEE "110 before;" KNEE "112", "111.0/1.4/2", ""},
+    {KNEE "110 unit=cm;" KNEE "112", "110.0//1 112.0//1", ""},
+    {KNEE "fixed30;" KNEE "40", "30.0//1 40.0//1", ""},
+    {KNEE "110;2026-03-02 knee flexion left AROM 112", "110.0//1 112.0//1", ""},
+    /* No number is a row, and beside a number it is said. */
+    {KNEE "not-tested", "not-tested", ""},
+    {KNEE "110;" KNEE "held-back", "110.0//1", "tries-incomplete"},
+    {KNEE "held-back;" KNEE "110", "110.0//1", "tries-incomplete"},
+    {KNEE "not-recorded;" KNEE "held-back", "held-back", ""},
+    {KNEE "not-recorded;" KNEE "no-angle", "no-angle", ""},
+    {KNEE "not-applicable;" KNEE "not-tested", "not-tested", ""},
+    {KNEE "1,2,3,4,5,6,7;" KNEE "1,2,3,4,5,6,7", "4.0/2.1/12", "more-tries-than-listed"},
+};
+
+START_TEST(readings_become_rows)
+{
+    struct build *b = build_new();
+    struct visit_findings *v = build_findings(b, grouping[_i].readings);
+    const char *rows = "";
+    for (size_t i = 0; i < v->n_rows; i++) {
+        const struct finding *f = &v->rows[i];
+        const char *row = model_has_number(f->status)
+                              ? arena_printf(b->arena, "%s/%s/%d", build_text(b, f->end, 1),
+                                             build_text(b, f->sd, 1), f->n_tries)
+                              : reading_status_name(f->status);
+        rows = arena_printf(b->arena, "%s%s%s", rows, i == 0 ? "" : " ", row);
+    }
+    ck_assert_str_eq(rows, grouping[_i].rows);
+    ck_assert_str_eq(build_flags(b, &v->rows[0]), grouping[_i].flags);
+    build_free(b);
+}
+END_TEST
+
+START_TEST(row_keeps_what_its_readings_say)
+{
+    struct build *b = build_new();
+    struct visit_findings *v = build_findings(
+        b, KNEE "110 start=4 pain=3 note=2;" KNEE
+                "~112 start=6 by=A role=PTA tool=goniometer pain=5 note=2 note=4 reason=hurry");
+    const struct finding *f = &v->rows[0];
+    ck_assert_uint_eq(v->n_rows, 1);
+    ck_assert_uint_eq(f->n_from, 2);
+    ck_assert_str_eq(f->from[0]->text, "110");
+    ck_assert_int_eq(f->status, READING_ESTIMATED);
+    ck_assert_str_eq(f->status_reason, "hurry");
+    ck_assert_str_eq(f->measured_by, "A");
+    ck_assert_int_eq(f->role, ROLE_PTA);
+    ck_assert_str_eq(f->tool, "goniometer");
+    ck_assert_int_eq(f->instrument, INSTRUMENT_GONIOMETER);
+    ck_assert_int_eq(f->unit, UNIT_DEG);
+    ck_assert(f->start.has && f->start.value == 5);
+    ck_assert(f->pain && f->pain_low.value == 3 && f->pain_high.value == 5);
+    ck_assert_int_eq(f->n_notes, 2);
+    ck_assert_int_eq(f->notes[1], 4);
+    build_free(b);
+}
+END_TEST
+
+START_TEST(status_reason_belongs_to_the_status)
+{
+    struct build *b = build_new();
+    struct visit_findings *v =
+        build_findings(b, KNEE "not-recorded reason=blank;" KNEE "not-tested reason=pain");
+    ck_assert_uint_eq(v->n_rows, 1);
+    ck_assert_str_eq(v->rows[0].status_reason, "pain");
+    ck_assert_int_eq(v->rows[0].unit, UNIT_DEG);
+    ck_assert(!v->rows[0].end.has && !v->rows[0].deficit.has && v->rows[0].normal != NULL);
+    ck_assert_int_eq(v->rows[0].icf, -1);
+    build_free(b);
+}
+END_TEST
+
+static const struct {
+    const char *readings, *grade;
+    enum reading_status status;
+    size_t rows;
+} grades[] = {
+    {QUADS "4", "4", READING_MEASURED, 1},
+    {QUADS "4;" QUADS "4", "4", READING_MEASURED, 1},
+    {QUADS "4;" QUADS "3+", NULL, READING_HELD_BACK, 1},
+    {QUADS "4 muscle=rectus;" QUADS "3+ muscle=vastus", "4", READING_MEASURED, 2},
+    {QUADS "4 technique=make;" QUADS "4+ technique=break", "4", READING_MEASURED, 2},
+    {QUADS "not-tested", NULL, READING_NOT_TESTED, 1},
+};
+
+START_TEST(grades_are_never_averaged)
+{
+    struct build *b = build_new();
+    struct visit_findings *v = build_findings(b, grades[_i].readings);
+    const struct finding *f = &v->rows[0];
+    ck_assert_uint_eq(v->n_rows, grades[_i].rows);
+    ck_assert_int_eq(f->status, grades[_i].status);
+    ck_assert_pstr_eq(f->grade == NULL ? NULL : f->grade->text, grades[_i].grade);
+    ck_assert(rules_has_flag(f, "grades-differ") == (grades[_i].status == READING_HELD_BACK));
+    ck_assert(!f->end.has);
+    build_free(b);
+}
+END_TEST
+
+#define FORCE "2026-03-02 knee extension right force "
+
+/* 180 N at 0.32 m and 72 kg: 57.6 N m and 0.8 N m/kg. */
+static const struct {
+    const char *readings, *force, *torque, *per_kg;
+    double mass;
+} forces[] = {
+    {FORCE "180 lever=0.32", "180.0", "57.6", "0.80", 72},
+    {FORCE "170,190 lever=0.32", "180.0", "57.6", "0.80", 72},
+    {FORCE "170 lever=0.32;" FORCE "190 lever=0.32", "180.0", "57.6", "0.80", 72},
+    {FORCE "180 lever=0.32", "180.0", "57.6", "", 0},
+    {FORCE "180", "180.0", "", "", 72},
+    {FORCE "170 lever=0.32;" FORCE "190", "180.0", "", "", 72},
+    {FORCE "not-tested", "", "", "", 72},
+};
+
+START_TEST(forces_give_torque_where_the_lever_is_known)
+{
+    struct build *b = build_new();
+    if (forces[_i].mass > 0)
+        b->patient.body_mass_kg = num_of(forces[_i].mass);
+    struct visit_findings *v = build_findings(b, forces[_i].readings);
+    const struct finding *f = &v->rows[0];
+    ck_assert_uint_eq(v->n_rows, 1);
+    ck_assert_str_eq(build_text(b, f->force_n, 1), forces[_i].force);
+    ck_assert_str_eq(build_text(b, f->torque_nm, 1), forces[_i].torque);
+    ck_assert_str_eq(build_text(b, f->torque_nm_per_kg, 2), forces[_i].per_kg);
+    ck_assert(!f->end.has);
+    ck_assert_int_eq(f->unit, UNIT_N);
+    build_free(b);
+}
+END_TEST
+
+START_TEST(rows_follow_motion_side_digit_test_timing_position)
+{
+    static const char *const wanted[] = {
+        "shoulder flexion right AROM 0",       "shoulder flexion right AROM supine 0",
+        "shoulder flexion right AROM after 0", "shoulder flexion right PROM 0",
+        "shoulder flexion left AROM 0",        "finger-pip flexion right AROM 2",
+        "finger-pip flexion right AROM 3",     "knee flexion right AROM 0"};
+    struct build *b = build_new();
+    struct visit_findings *v =
+        build_findings(b, KNEE "110;"
+                               "2026-03-02 finger-pip flexion right AROM 80 digit=3;"
+                               "2026-03-02 finger-pip flexion right AROM 80 digit=2;"
+                               "2026-03-02 shoulder flexion left AROM 150;"
+                               "2026-03-02 shoulder flexion right PROM 150;"
+                               "2026-03-02 shoulder flexion right AROM 150 after;"
+                               "2026-03-02 shoulder flexion right AROM 150 pos=supine;"
+                               "2026-03-02 shoulder flexion right AROM 150");
+    ck_assert_uint_eq(v->n_rows, ARRAY_LEN(wanted));
+    for (size_t i = 0; i < v->n_rows; i++) {
+        const struct finding *f = &v->rows[i];
+        ck_assert_str_eq(arena_printf(b->arena, "%s %s %s %s%s%s%s %d", f->motion->joint,
+                                      f->motion->motion, side_name(f->side), test_name(f->test),
+                                      f->timing == TIMING_AFTER ? " after" : "",
+                                      f->position == NULL ? "" : " ",
+                                      f->position == NULL ? "" : f->position, f->digit),
+                         wanted[i]);
+    }
+    build_free(b);
+}
+END_TEST
+
+/* Two people measured the same: who of them is used comes first. */
+static const struct {
+    const char *readings, *used;
+    bool differ;
+} measurers[] = {
+    {KNEE "118 by=S role=student;" KNEE "109 by=P role=PT", "P", true},
+    {KNEE "109 by=P role=PT;" KNEE "112 by=S role=student", "P", false},
+    {KNEE "109 by=Q role=PTA;" KNEE "110 by=P role=PT", "P", false},
+    {KNEE "109 by=Q;" KNEE "110 by=P", "Q", false},
+    {KNEE "109 by=S role=student;" KNEE "110 by=Q", "Q", false},
+    {KNEE "not-tested by=P role=PT;" KNEE "110 by=S role=student", "S", false},
+};
+
+START_TEST(one_of_two_measurers_is_used)
+{
+    struct build *b = build_new();
+    struct visit_findings *v = build_findings(b, measurers[_i].readings);
+    ck_assert_uint_eq(v->n_rows, 2);
+    ck_assert_str_eq(v->rows[0].measured_by, measurers[_i].used);
+    ck_assert(!v->rows[0].second_measurer && v->rows[1].second_measurer);
+    ck_assert(!rules_has_flag(&v->rows[0], "second-measurer"));
+    ck_assert(rules_has_flag(&v->rows[1], "second-measurer"));
+    for (size_t i = 0; i < 2; i++)
+        ck_assert(rules_has_flag(&v->rows[i], "measurers-differ") == measurers[_i].differ);
+    build_free(b);
+}
+END_TEST
+
+START_TEST(one_person_with_two_tools_is_no_second_measurer)
+{
+    struct build *b = build_new();
+    struct visit_findings *v =
+        build_findings(b, KNEE "110 by=A tool=goniometer;" KNEE "120 by=A tool=inclinometer");
+    ck_assert(!v->rows[1].second_measurer);
+    build_free(b);
+}
+END_TEST
+
+START_TEST(visit_without_readings_has_no_rows)
+{
+    struct build *b = build_new();
+    build_visit(b, "2026-03-02");
+    struct visit_findings *v = build_evaluate(b);
+    ck_assert_uint_eq(v->n_rows, 0);
+    ck_assert_ptr_null(v->headline);
+    ck_assert(v->age.has && v->age.value == 40);
+    build_free(b);
+}
+END_TEST
+
+static void add_tests(TCase *tc)
+{
+    tcase_add_loop_test(tc, readings_become_rows, 0, ARRAY_LEN(grouping));
+    tcase_add_test(tc, row_keeps_what_its_readings_say);
+    tcase_add_test(tc, status_reason_belongs_to_the_status);
+    tcase_add_loop_test(tc, grades_are_never_averaged, 0, ARRAY_LEN(grades));
+    tcase_add_loop_test(tc, forces_give_torque_where_the_lever_is_known, 0, ARRAY_LEN(forces));
+    tcase_add_test(tc, rows_follow_motion_side_digit_test_timing_position);
+    tcase_add_loop_test(tc, one_of_two_measurers_is_used, 0, ARRAY_LEN(measurers));
+    tcase_add_test(tc, one_person_with_two_tools_is_no_second_measurer);
+    tcase_add_test(tc, visit_without_readings_has_no_rows);
+}
+
+BUILD_SUITE("rules_group")
