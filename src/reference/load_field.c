@@ -176,6 +176,17 @@ static size_t find_field(const struct field *fields, size_t n, const char *name,
     return n;
 }
 
+/* Nearly every value is one piece of text, which saves a search by name. */
+static char *attribute_value(struct load *l, const xmlNode *node, const xmlAttr *at)
+{
+    const xmlNode *piece = at->children;
+    bool whole = piece != NULL && piece->next == NULL && piece->content != NULL;
+    char *value = whole ? arena_strdup(l->ref->arena, (const char *)piece->content)
+                        : xml_attr(l->ref->arena, node, (const char *)at->name);
+    fold_space(value);
+    return value;
+}
+
 void load_fields(struct load *l, const struct _xmlNode *node, const struct field *fields, size_t n,
                  void *out)
 {
@@ -193,8 +204,7 @@ void load_fields(struct load *l, const struct _xmlNode *node, const struct field
         }
         from = i + 1;
         given[i] = true;
-        char *value = xml_attr(l->ref->arena, node, name);
-        fold_space(value);
+        char *value = attribute_value(l, node, at);
         if (*value == '\0')
             load_problem(l, DIAG_XML_VALUE, node, name,
                          "empty; leave the attribute out when it is not known");

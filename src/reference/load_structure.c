@@ -20,12 +20,13 @@ static bool check_name(struct load *l, const xmlNode *node, const char *parent)
     const char *name = (const char *)node->name;
     const char *allowed[ARRAY_LEN(grammar)];
     size_t n = 0;
-    for (size_t i = 0; i < ARRAY_LEN(grammar); i++)
-        if (str_eq(grammar[i].parent, parent))
-            allowed[n++] = grammar[i].child;
-    for (size_t i = 0; i < n; i++)
-        if (strcmp(allowed[i], name) == 0)
+    for (size_t i = 0; i < ARRAY_LEN(grammar); i++) {
+        if (!str_eq(grammar[i].parent, parent))
+            continue;
+        if (strcmp(grammar[i].child, name) == 0)
             return true;
+        allowed[n++] = grammar[i].child;
+    }
     load_problem(l, DIAG_XML_ELEMENT, node, NULL, "%.60s is not known in %s%s", name,
                  parent == NULL ? "a file of the library" : parent,
                  load_nearest(l, name, allowed, n));

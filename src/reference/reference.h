@@ -116,7 +116,7 @@ struct grade {
 
 struct motion {
     const char *joint, *motion;      /* public keys, e.g. "shoulder", "external-rotation" */
-    const char *region; /* spine, jaw, shoulder, elbow-forearm, wrist, hand, hip, knee, ankle-foot */
+    const char *region;              /* spine, jaw, shoulder, elbow-forearm, wrist, hand, ... */
     const char *plane;
     enum sides sides;
     enum unit unit;                  /* UNIT_NONE: strength only */
