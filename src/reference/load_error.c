@@ -100,6 +100,8 @@ static void add_inside(struct load *l, struct collector *c, const xmlNode *motio
 {
     char *joint = xml_attr(l->ref->arena, motion_node, "joint");
     char *name = xml_attr(l->ref->arena, motion_node, "motion");
+    load_fold_space(joint);
+    load_fold_space(name);
     const struct motion *m = reference_motion(l->ref, joint, name);
     for (const xmlNode *node = xml_first(motion_node, "error"); node != NULL;
          node = xml_next(node, "error")) {

@@ -74,8 +74,7 @@ static void bad_word(struct load *l, const xmlNode *node, const struct field *f,
                  load_nearest(l, value, names, n));
 }
 
-/* Runs of white space become one space; none at the ends. */
-static void fold_space(char *s)
+void load_fold_space(char *s)
 {
     char *to = s;
     for (const char *p = s; *p != '\0'; p++) {
@@ -183,7 +182,7 @@ static char *attribute_value(struct load *l, const xmlNode *node, const xmlAttr 
     bool whole = piece != NULL && piece->next == NULL && piece->content != NULL;
     char *value = whole ? arena_strdup(l->ref->arena, (const char *)piece->content)
                         : xml_attr(l->ref->arena, node, (const char *)at->name);
-    fold_space(value);
+    load_fold_space(value);
     return value;
 }
 

@@ -82,6 +82,9 @@ void load_problem(struct load *l, enum diag_code code, const struct _xmlNode *no
 /* ", nearest is x", or "" ; in the library's arena. */
 const char *load_nearest(struct load *l, const char *wanted, const char *const *names, size_t n);
 
+/* Runs of white space become one space, and none stays at the ends: values run over lines. */
+void load_fold_space(char *s);
+
 enum field_kind {
     FIELD_TEXT,   /* const char * */
     FIELD_WORD,   /* const char *, one of words */

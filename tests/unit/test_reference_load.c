@@ -344,6 +344,21 @@ static struct reference *load_sound(void)
     return ref;
 }
 
+START_TEST(white_space_in_keys_is_folded)
+{
+    put_library(ELBOW, "joint=\"elbow\" motion=\"flexion\"",
+                "joint=\" elbow\n\" motion=\"\tflexion \"");
+    struct reference *ref = reference_load_folder(folder, &reported.sink);
+    ck_assert_uint_eq(reported.n, 0);
+    ck_assert_ptr_nonnull(ref);
+    size_t n;
+    const struct error_row *e = reference_errors(ref, &n);
+    ck_assert_str_eq(e[1].joint, "elbow");
+    ck_assert_str_eq(e[1].motion, "flexion");
+    reference_free(ref);
+}
+END_TEST
+
 static void check_num(struct num n, double value)
 {
     ck_assert(n.has);
@@ -490,6 +505,7 @@ static Suite *suite(void)
     tcase_add_loop_test(t, slip_is_refused_where_it_stands, 0, (int)ARRAY_LEN(slips));
     tcase_add_test(t, all_slips_are_reported_at_once);
     tcase_add_test(t, one_motion_in_two_files_is_a_repeat);
+    tcase_add_test(t, white_space_in_keys_is_folded);
     tcase_add_test(t, sound_normals_arrive_whole);
     tcase_add_test(t, sound_rows_of_a_motion_arrive_whole);
     tcase_add_test(t, sound_errors_and_grades_arrive_in_order);
