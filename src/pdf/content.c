@@ -1,0 +1,355 @@
+/*
+ * One page as a content stream. What libharu's own operators would write, without their cost:
+ * numbers to 0.01 pt, glyph ids in hexadecimal, state set only when it changes, and in tagged
+ * documents every mark inside a marked-content sequence.
+ *
+ * Invariants: a text object holds only text; a marked-content sequence lies wholly inside or
+ * wholly outside a text object; no graphics state is saved or restored.
+ */
+#include "pdf/pdf_int.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { NO_MARK = -1, DOCUMENT = 0 }; /* what is open: none, an artifact, or an element's index */
+
+struct pen {
+    const struct font_set *fonts;
+    struct tag_tree *tags; /* NULL: not tagged */
+    struct buf *out;
+    bool in_text;
+    long text_x, text_y;   /* where the current line starts, 1/100 pt */
+    int face;
+    long size;             /* 1/100 pt; 0 = not set yet */
+    struct colour fill, stroke;
+    long width, dash_on, dash_off;
+    enum page_cap cap;
+    unsigned page_object;
+    long open;             /* the mark that is open: NO_MARK, DOCUMENT (an artifact), an element */
+    size_t element;        /* the innermost element; DOCUMENT outside all */
+    int artifact_depth;    /* tags inside an artifact are not tags */
+};
+
+/* ---- numbers ----------------------------------------------------------------------------- */
+
+static long hundredths(double v)
+{
+    return lround(v * 100.0);
+}
+
+/* Writes h / 100 without trailing zeros; returns the end. */
+static char *put_hundredths(char *to, long h)
+{
+    char digits[24];
+    int n = 0;
+    if (h < 0) {
+        *to++ = '-';
+        h = -h;
+    }
+    long whole = h / 100, part = h % 100;
+    do {
+        digits[n++] = (char)('0' + whole % 10);
+        whole /= 10;
+    } while (whole > 0);
+    while (n > 0) {
+        *to++ = digits[--n];
+    }
+    if (part > 0) {
+        *to++ = '.';
+        *to++ = (char)('0' + part / 10);
+        if (part % 10 > 0) {
+            *to++ = (char)('0' + part % 10);
+        }
+    }
+    return to;
+}
+
+/* n numbers and an operator on a line of their own. */
+static void put_operator(struct pen *p, const long *numbers, int n, const char *operator)
+{
+    char line[8 * 24];
+    char *to = line;
+    for (int i = 0; i < n; i++) {
+        to = put_hundredths(to, numbers[i]);
+        *to++ = ' ';
+    }
+    while (*operator != '\0') {
+        *to++ = *operator++;
+    }
+    *to++ = '\n';
+    buf_add(p->out, line, (size_t)(to - line));
+}
+
+/* ---- state ------------------------------------------------------------------------------- */
+
+static bool same_colour(struct colour a, struct colour b)
+{
+    return a.r == b.r && a.g == b.g && a.b == b.b;
+}
+
+static void set_colour(struct pen *p, struct colour *held, struct colour c, const char *grey,
+                       const char *rgb)
+{
+    if (same_colour(*held, c)) {
+        return;
+    }
+    *held = c;
+    long numbers[3] = {hundredths(c.r), hundredths(c.g), hundredths(c.b)};
+    if (numbers[0] == numbers[1] && numbers[1] == numbers[2]) {
+        put_operator(p, numbers, 1, grey);
+    } else {
+        put_operator(p, numbers, 3, rgb);
+    }
+}
+
+static void set_pen(struct pen *p, const struct page_path *path)
+{
+    set_colour(p, &p->stroke, path->stroke_colour, "G", "RG");
+    long width = hundredths(path->width);
+    if (width != p->width) {
+        p->width = width;
+        put_operator(p, &width, 1, "w");
+    }
+    if (path->cap != p->cap) {
+        p->cap = path->cap;
+        buf_adds(p->out, path->cap == CAP_ROUND ? "1 J\n" : "0 J\n");
+    }
+    long dash[2] = {hundredths(path->dash_on), hundredths(path->dash_off)};
+    if (dash[0] != p->dash_on || dash[1] != p->dash_off) {
+        p->dash_on = dash[0];
+        p->dash_off = dash[1];
+        if (dash[0] == 0) {
+            buf_adds(p->out, "[] 0 d\n");
+        } else {
+            buf_addc(p->out, '[');
+            put_operator(p, dash, 2, "] 0 d");
+        }
+    }
+}
+
+/* ---- objects and marks ------------------------------------------------------------------- */
+
+static void close_mark(struct pen *p)
+{
+    if (p->open != NO_MARK) {
+        buf_adds(p->out, "EMC\n");
+        p->open = NO_MARK;
+    }
+}
+
+static void end_text(struct pen *p)
+{
+    if (p->in_text) {
+        close_mark(p);
+        buf_adds(p->out, "ET\n");
+        p->in_text = false;
+    }
+}
+
+/* Readies the stream for an item: in or out of a text object, inside its tag's mark. */
+static void enter(struct pen *p, bool text)
+{
+    if (p->in_text && !text) {
+        end_text(p);
+    } else if (!p->in_text && text) {
+        close_mark(p);
+        buf_adds(p->out, "BT\n");
+        p->in_text = true;
+        p->text_x = 0;
+        p->text_y = 0;
+    }
+    if (p->tags == NULL) {
+        return;
+    }
+    /* What stands in no element is decoration to a reader of the structure. */
+    long wanted = p->artifact_depth > 0 ? DOCUMENT : (long)p->element;
+    if (p->open == wanted) {
+        return;
+    }
+    close_mark(p);
+    if (wanted == DOCUMENT) {
+        buf_adds(p->out, "/Artifact BMC\n");
+    } else {
+        buf_addf(p->out, "/%s<</MCID %u>>BDC\n", p->tags->elements[p->element].role,
+                 tag_tree_content(p->tags, p->element));
+    }
+    p->open = wanted;
+}
+
+/* ---- text -------------------------------------------------------------------------------- */
+
+static void set_face(struct pen *p, int face, long size)
+{
+    if (face != p->face || size != p->size) {
+        p->face = face;
+        p->size = size;
+        buf_addf(p->out, "/F%d ", face);
+        put_operator(p, &size, 1, "Tf");
+    }
+}
+
+static void move_to(struct pen *p, double x, double y)
+{
+    long at[2] = {hundredths(x), hundredths(y)};
+    long step[2] = {at[0] - p->text_x, at[1] - p->text_y};
+    p->text_x = at[0];
+    p->text_y = at[1];
+    put_operator(p, step, 2, "Td");
+}
+
+/* Glyphs are gathered here and shown together until the face changes. */
+struct run {
+    char hex[256];
+    size_t n;
+    bool open;
+};
+
+static void show(struct pen *p, struct run *r)
+{
+    if (r->open) {
+        buf_add(p->out, r->hex, r->n);
+        buf_adds(p->out, ">Tj\n");
+        r->n = 0;
+        r->open = false;
+    }
+}
+
+static void add_glyph(struct pen *p, struct run *r, unsigned glyph)
+{
+    static const char digits[] = "0123456789ABCDEF";
+    if (!r->open) {
+        r->hex[r->n++] = '<';
+        r->open = true;
+    }
+    if (r->n + 4 > sizeof(r->hex)) {
+        buf_add(p->out, r->hex, r->n);
+        r->n = 0;
+    }
+    r->hex[r->n++] = digits[glyph >> 12 & 0xFU];
+    r->hex[r->n++] = digits[glyph >> 8 & 0xFU];
+    r->hex[r->n++] = digits[glyph >> 4 & 0xFU];
+    r->hex[r->n++] = digits[glyph & 0xFU];
+}
+
+static void write_text(struct pen *p, const struct page_text *t)
+{
+    if (t->len == 0) {
+        return;
+    }
+    enter(p, true);
+    set_colour(p, &p->fill, t->colour, "g", "rg");
+    double x = t->x;
+    if (t->anchor != ANCHOR_START) {
+        double width = font_width(p->fonts, t->face, t->size, t->text, t->len);
+        x -= t->anchor == ANCHOR_MIDDLE ? width / 2 : width;
+    }
+    move_to(p, x, t->y);
+    struct run run = {.n = 0};
+    long size = hundredths(t->size);
+    int face = -1;
+    const char *at = t->text, *end = t->text + t->len;
+    while (at < end) {
+        unsigned char byte = (unsigned char)*at;
+        int32_t c = byte < 0x80 ? (at++, byte) : utf8_next(&at, end);
+        if (c == PDF_SOFT_HYPHEN) {
+            continue; /* invisible inside a line; measured as nothing too */
+        }
+        int wanted = c < 0x7F ? t->face : font_pick(p->fonts, t->face, c);
+        if (wanted != face) {
+            show(p, &run);
+            set_face(p, wanted, size);
+            face = wanted;
+        }
+        add_glyph(p, &run, font_glyph(p->fonts, wanted, c));
+    }
+    show(p, &run);
+}
+
+/* ---- paths ------------------------------------------------------------------------------- */
+
+static void write_path(struct pen *p, const struct page_path *path)
+{
+    static const int numbers_of[] = {2, 2, 6, 0};
+    static const char *const operators[] = {"m", "l", "c", "h"};
+    if (path->n_ops == 0 || (!path->stroke && !path->fill)) {
+        return;
+    }
+    enter(p, false);
+    if (path->fill) {
+        set_colour(p, &p->fill, path->fill_colour, "g", "rg");
+    }
+    if (path->stroke) {
+        set_pen(p, path);
+    }
+    const double *from = path->points;
+    for (size_t i = 0; i < path->n_ops; i++) {
+        long numbers[6];
+        int n = numbers_of[path->ops[i]];
+        for (int k = 0; k < n; k++) {
+            numbers[k] = hundredths(*from++);
+        }
+        put_operator(p, numbers, n, operators[path->ops[i]]);
+    }
+    buf_adds(p->out, path->fill ? (path->stroke ? "B\n" : "f\n") : "S\n");
+}
+
+/* ---- tags -------------------------------------------------------------------------------- */
+
+static void begin_tag(struct pen *p, const struct page_tag *tag)
+{
+    if (p->artifact_depth > 0 || strcmp(tag->role, "Artifact") == 0) {
+        p->artifact_depth++;
+    } else {
+        p->element = tag_tree_add(p->tags, p->element, tag->role, tag->alt, p->page_object);
+    }
+}
+
+static void end_tag(struct pen *p)
+{
+    if (p->artifact_depth > 0) {
+        p->artifact_depth--;
+    } else {
+        p->element = p->tags->elements[p->element].parent;
+    }
+}
+
+static void write_link(struct pen *p, struct hdoc *h, size_t index, const struct page_link *link)
+{
+    bool tagged = p->tags != NULL && p->artifact_depth == 0 && p->element != DOCUMENT;
+    unsigned key = tagged ? (unsigned)p->tags->n_keys : 0;
+    unsigned object = hdoc_link(h, index, link, tagged, key);
+    if (tagged) {
+        tag_tree_link(p->tags, p->element, object);
+    }
+}
+
+void content_write(const struct font_set *fonts, const struct page *page, size_t index,
+                   unsigned page_object, struct hdoc *h, struct tag_tree *tags, struct buf *out)
+{
+    struct pen p = {.fonts = fonts, .tags = tags, .page_object = page_object, .out = out,
+                    .face = -1, .width = 100, .open = NO_MARK, .element = DOCUMENT};
+    for (size_t i = 0; i < page->n; i++) {
+        const struct page_item *item = &page->items[i];
+        switch (item->kind) {
+        case PAGE_TEXT:
+            write_text(&p, &item->u.text);
+            break;
+        case PAGE_PATH:
+            write_path(&p, &item->u.path);
+            break;
+        case PAGE_LINK:
+            write_link(&p, h, index, &item->u.link);
+            break;
+        case PAGE_TAG_BEGIN: /* some page has a tag, so there is a tree */
+            begin_tag(&p, &item->u.tag);
+            break;
+        case PAGE_TAG_END:
+            end_tag(&p);
+            break;
+        case PAGE_IMAGE: /* refused by pdf_check() */
+            break;
+        }
+    }
+    end_text(&p);
+    close_mark(&p);
+}

@@ -1,0 +1,48 @@
+/* Shared by hpdf_wrap.c and hpdf_save.c only: a libharu document and what is ours in it. */
+#ifndef ENDFEEL_PDF_HPDF_INT_H
+#define ENDFEEL_PDF_HPDF_INT_H
+
+#include "pdf/pdf_int.h"
+
+#include <hpdf.h>
+#include <hpdf_objects.h>
+
+#include <setjmp.h>
+
+enum {
+    HPDF_OBJECT_NUMBER = 0x00FFFFFF, /* the number in an object's header */
+    BOOKMARK_DEPTH = 8
+};
+
+/* What we write of an object: hung on a dictionary of the library as its attr. */
+struct raw {
+    struct hdoc *h;
+    const char *entries;
+    const void *bytes; /* NULL: not a stream */
+    size_t len;
+};
+
+struct hdoc {
+    HPDF_Doc pdf;
+    HPDF_Stream to_out, to_text; /* the library's way to `out` and `text` */
+    struct buf *out;
+    struct buf text;             /* objects on their way into an object stream */
+    struct buf tail;             /* objects of plain text after all others, one after the other */
+    size_t *tail_ends;
+    size_t n_tail, cap_tail;
+    unsigned first_tail;         /* 0: objects may still be added */
+    struct buf head, packed;     /* of the object stream being written */
+    struct packer *packer;
+    struct arena *arena;
+    HPDF_Outline parents[BOOKMARK_DEPTH + 1];
+    jmp_buf failed;
+    HPDF_STATUS error, detail;
+    bool too_large;
+};
+
+_Noreturn void hdoc_fail(struct hdoc *h, HPDF_STATUS error);
+void hdoc_must(struct hdoc *h, HPDF_STATUS status);
+bool hdoc_is_stream(const struct hdoc *h, const void *object);
+void hdoc_save(struct hdoc *h);
+
+#endif

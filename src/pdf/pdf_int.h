@@ -1,0 +1,124 @@
+/* Shared inside pdf: the steps from a page list to bytes. */
+#ifndef ENDFEEL_PDF_INT_H
+#define ENDFEEL_PDF_INT_H
+
+#include "pdf/pdf.h"
+
+#include <zlib.h>
+
+enum {
+    PDF_PART_MAX = 64 << 20, /* bytes of any part of a document held while it is made */
+    PDF_SIDE_MIN = 3,        /* pt, the least side of a page that libharu takes */
+    PDF_SOFT_HYPHEN = 0xAD,
+    PDF_DEFLATE_LEVEL = 6
+};
+
+/* ---- deflate.c: one compressor kept for all documents ------------------------------------ */
+
+struct packer {
+    z_stream z;
+    bool ready;
+};
+void packer_release(struct packer *p);
+void packer_add(struct packer *p, const void *bytes, size_t len, struct buf *out); /* appends */
+
+/* ---- check.c: what must hold before anything is written ---------------------------------- */
+
+/* Characters beyond the core that one face sets in a document, ascending. */
+struct extra {
+    int32_t *chars; /* arena */
+    size_t n, cap;
+};
+struct usage {
+    bool face_used[FACE_COUNT];
+    struct extra extra[FACE_COUNT];
+    bool tagged;
+};
+/* Refuses the list after reporting: numbers, glyphs, tags, size. Fills `usage`. */
+bool pdf_check(const struct font_set *fonts, const struct page_list *list, struct arena *a,
+               struct usage *usage, struct diag_sink *sink) MUST_CHECK;
+
+/* ---- tags.c: the structure tree ----------------------------------------------------------- */
+
+struct tag_kid {
+    enum tag_kid_kind { KID_ELEMENT, KID_CONTENT, KID_LINK } kind;
+    unsigned value; /* element index, marked-content id, or object number of the link */
+    size_t next;    /* index + 1 of the next kid of the same element; 0 = last */
+};
+struct tag_element {
+    const char *role, *alt;
+    size_t parent;              /* index; the document is its own */
+    unsigned page_object;       /* where it was opened; all its content is there */
+    size_t first_kid, last_kid; /* index + 1; 0 = none */
+};
+struct tag_key {                /* one entry of the parent tree */
+    size_t first, n;            /* in owners */
+    bool is_page;               /* an array by content id; else one link */
+};
+struct tag_tree {
+    struct tag_element *elements; /* element 0 is the document */
+    size_t n_elements, cap_elements;
+    struct tag_kid *kids;
+    size_t n_kids, cap_kids;
+    size_t *owners;               /* the element of each marked content and link, in order */
+    size_t n_owners, cap_owners;
+    struct tag_key *keys;
+    size_t n_keys, cap_keys;
+    size_t page_key;              /* of the page begun last */
+};
+bool tag_role_is_known(const char *role);
+void tag_tree_clear(struct tag_tree *t); /* leaves the document element */
+void tag_tree_release(struct tag_tree *t);
+size_t tag_tree_add(struct tag_tree *t, size_t parent, const char *role, const char *alt,
+                    unsigned page_object);
+unsigned tag_tree_begin_page(struct tag_tree *t); /* the page's key in the parent tree */
+/* The id of a new piece of marked content on the page begun last. */
+unsigned tag_tree_content(struct tag_tree *t, size_t element);
+/* Takes the next key of the parent tree for a link. */
+void tag_tree_link(struct tag_tree *t, size_t element, unsigned link_object);
+
+struct hdoc;
+/* Adds the tree's objects; returns the object number of its root. */
+unsigned tag_tree_write(const struct tag_tree *t, struct hdoc *h);
+
+/* ---- content.c: one page as a content stream --------------------------------------------- */
+
+/* Fonts are called /F0 ... /F3 after their face. Adds the page's links on the way. tags NULL:
+ * not tagged. */
+void content_write(const struct font_set *fonts, const struct page *page, size_t index,
+                   unsigned page_object, struct hdoc *h, struct tag_tree *tags, struct buf *out);
+
+/* ---- hpdf_wrap.c: libharu ---------------------------------------------------------------- */
+
+/* Runs `build` on a new document and writes it to `out`, emptied first. Any failure of the
+ * library lands here: reported, everything freed, `out` empty, false. */
+bool hdoc_run(struct packer *packer, size_t n_pages, void (*build)(struct hdoc *h, void *user),
+              void *user, struct buf *out, struct diag_sink *sink) MUST_CHECK;
+/* Checks that the library is the one this was built for. */
+bool hdoc_library_fits(struct diag_sink *sink) MUST_CHECK;
+
+/* Does every object that a finished file's cross-reference speaks of start where it says? */
+bool pdf_looks_whole(const struct buf *out);
+
+/* Each adds an object and returns its number. `entries` is the inside of a dictionary, copied;
+ * `bytes` are already packed and borrowed until the end. */
+unsigned hdoc_object(struct hdoc *h, const char *entries);
+unsigned hdoc_stream(struct hdoc *h, const char *entries, const void *bytes, size_t len);
+unsigned hdoc_page(struct hdoc *h, const struct page *page, unsigned fonts, bool tagged,
+                   unsigned key);
+void hdoc_page_content(struct hdoc *h, size_t page, const void *packed, size_t len);
+unsigned hdoc_link(struct hdoc *h, size_t page, const struct page_link *link, bool tagged,
+                   unsigned key);
+void hdoc_bookmark(struct hdoc *h, const struct page_bookmark *b);
+/* More entries of the information dictionary and of the catalog; each at most once. */
+void hdoc_info(struct hdoc *h, const char *entries);
+void hdoc_catalog(struct hdoc *h, const char *entries);
+/* Objects of plain text that come after all others: the first one's number, then their texts in
+ * order. No other object may be added afterwards. */
+unsigned hdoc_first_tail(struct hdoc *h);
+void hdoc_tail(struct hdoc *h, const char *text, size_t len); /* copied */
+
+/* UTF-8 as a PDF text string: plain when ASCII, else UTF-16BE in hexadecimal. */
+void pdf_text_string(struct buf *out, const char *text);
+
+#endif

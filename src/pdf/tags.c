@@ -1,0 +1,194 @@
+/*
+ * The structure tree of a tagged document: which piece of content is a heading, a cell, a figure.
+ * Built while the pages are written, put out as the document's last objects.
+ */
+#include "pdf/pdf_int.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+bool tag_role_is_known(const char *role)
+{
+    static const char *const roles[] = {
+        "Artifact", "Part", "Sect", "Div", "BlockQuote", "Caption", "TOC", "TOCI", "P", "H", "H1",
+        "H2", "H3", "H4", "H5", "H6", "L", "LI", "Lbl", "LBody", "Table", "TR", "TH", "TD",
+        "THead", "TBody", "TFoot", "Span", "Note", "Reference", "Link", "Figure", "Form"};
+    for (size_t i = 0; role != NULL && i < ARRAY_LEN(roles); i++) {
+        if (strcmp(role, roles[i]) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* ---- building ---------------------------------------------------------------------------- */
+
+static void *grow(void *array, size_t n, size_t *cap, size_t element)
+{
+    if (n < *cap) {
+        return array;
+    }
+    *cap = *cap == 0 ? 64 : *cap * 2;
+    return mem_resize(array, *cap * element);
+}
+
+void tag_tree_clear(struct tag_tree *t)
+{
+    t->n_elements = 0;
+    t->n_kids = 0;
+    t->n_owners = 0;
+    t->n_keys = 0;
+    t->elements = grow(t->elements, 0, &t->cap_elements, sizeof(*t->elements));
+    t->elements[t->n_elements++] = (struct tag_element){.role = "Document"};
+}
+
+void tag_tree_release(struct tag_tree *t)
+{
+    free(t->elements);
+    free(t->kids);
+    free(t->owners);
+    free(t->keys);
+    *t = (struct tag_tree){.elements = NULL};
+}
+
+static void add_kid(struct tag_tree *t, size_t element, enum tag_kid_kind kind, unsigned value)
+{
+    t->kids = grow(t->kids, t->n_kids, &t->cap_kids, sizeof(*t->kids));
+    t->kids[t->n_kids++] = (struct tag_kid){kind, value, 0};
+    struct tag_element *e = &t->elements[element];
+    if (e->last_kid == 0) {
+        e->first_kid = t->n_kids;
+    } else {
+        t->kids[e->last_kid - 1].next = t->n_kids;
+    }
+    e->last_kid = t->n_kids;
+}
+
+size_t tag_tree_add(struct tag_tree *t, size_t parent, const char *role, const char *alt,
+                    unsigned page_object)
+{
+    size_t index = t->n_elements;
+    t->elements = grow(t->elements, index, &t->cap_elements, sizeof(*t->elements));
+    t->elements[t->n_elements++] =
+        (struct tag_element){.role = role, .alt = alt, .parent = parent,
+                             .page_object = page_object};
+    add_kid(t, parent, KID_ELEMENT, (unsigned)index);
+    return index;
+}
+
+static struct tag_key *add_key(struct tag_tree *t, bool is_page, size_t first)
+{
+    t->keys = grow(t->keys, t->n_keys, &t->cap_keys, sizeof(*t->keys));
+    t->keys[t->n_keys] = (struct tag_key){.first = first, .is_page = is_page};
+    return &t->keys[t->n_keys++];
+}
+
+unsigned tag_tree_begin_page(struct tag_tree *t)
+{
+    t->page_key = t->n_keys;
+    add_key(t, true, t->n_owners);
+    return (unsigned)t->page_key;
+}
+
+unsigned tag_tree_content(struct tag_tree *t, size_t element)
+{
+    t->owners = grow(t->owners, t->n_owners, &t->cap_owners, sizeof(*t->owners));
+    t->owners[t->n_owners++] = element;
+    unsigned id = (unsigned)t->keys[t->page_key].n++;
+    add_kid(t, element, KID_CONTENT, id);
+    return id;
+}
+
+void tag_tree_link(struct tag_tree *t, size_t element, unsigned link_object)
+{
+    add_key(t, false, element);
+    add_kid(t, element, KID_LINK, link_object);
+}
+
+/* ---- writing ----------------------------------------------------------------------------- */
+
+static void write_kids(const struct tag_tree *t, const struct tag_element *e, unsigned first,
+                       struct buf *out)
+{
+    if (e->first_kid == 0) {
+        return;
+    }
+    bool several = e->first_kid != e->last_kid;
+    buf_adds(out, several ? "/K[" : "/K ");
+    for (size_t at = e->first_kid; at != 0; at = t->kids[at - 1].next) {
+        const struct tag_kid *kid = &t->kids[at - 1];
+        if (at != e->first_kid) {
+            buf_addc(out, ' ');
+        }
+        if (kid->kind == KID_ELEMENT) {
+            buf_addf(out, "%u 0 R", first + kid->value);
+        } else if (kid->kind == KID_CONTENT) {
+            buf_addf(out, "%u", kid->value);
+        } else {
+            buf_addf(out, "<</Type/OBJR/Obj %u 0 R>>", kid->value);
+        }
+    }
+    if (several) {
+        buf_addc(out, ']');
+    }
+}
+
+static void write_element(const struct tag_tree *t, size_t index, unsigned first, unsigned root,
+                          struct buf *out)
+{
+    const struct tag_element *e = &t->elements[index];
+    unsigned parent = index == 0 ? root : first + (unsigned)e->parent;
+    buf_addf(out, "<</S/%s/P %u 0 R", e->role, parent);
+    if (e->page_object != 0) {
+        buf_addf(out, "/Pg %u 0 R", e->page_object);
+    }
+    if (e->alt != NULL) {
+        buf_adds(out, "/Alt");
+        pdf_text_string(out, e->alt);
+    }
+    if (strcmp(e->role, "TH") == 0) {
+        buf_adds(out, "/A<</O/Table/Scope/Column>>");
+    }
+    write_kids(t, e, first, out);
+    buf_adds(out, ">>");
+}
+
+static void write_parent_tree(const struct tag_tree *t, unsigned first, struct buf *out)
+{
+    buf_adds(out, "<</Nums[");
+    for (size_t k = 0; k < t->n_keys; k++) {
+        const struct tag_key *key = &t->keys[k];
+        if (!key->is_page) {
+            buf_addf(out, "%zu %zu 0 R\n", k, first + key->first);
+            continue;
+        }
+        buf_addf(out, "%zu[", k);
+        for (size_t i = 0; i < key->n; i++) {
+            buf_addf(out, "%zu 0 R ", first + t->owners[key->first + i]);
+        }
+        buf_adds(out, "]\n");
+    }
+    buf_adds(out, "]>>");
+}
+
+unsigned tag_tree_write(const struct tag_tree *t, struct hdoc *h)
+{
+    unsigned first = hdoc_first_tail(h);
+    unsigned root = first + (unsigned)t->n_elements;
+    struct buf text;
+    buf_init(&text, PDF_PART_MAX);
+    for (size_t i = 0; i < t->n_elements; i++) {
+        buf_clear(&text);
+        write_element(t, i, first, root, &text);
+        hdoc_tail(h, text.data, text.len);
+    }
+    buf_clear(&text);
+    buf_addf(&text, "<</Type/StructTreeRoot/K %u 0 R/ParentTree %u 0 R/ParentTreeNextKey %zu>>",
+             first, root + 1, t->n_keys);
+    hdoc_tail(h, text.data, text.len);
+    buf_clear(&text);
+    write_parent_tree(t, first, &text);
+    hdoc_tail(h, text.data, text.len);
+    buf_release(&text);
+    return root;
+}

@@ -1,0 +1,277 @@
+/*
+ * Page list to PDF: what is prepared once a run (the faces cut to the core and compressed), and
+ * the order of work for one document: check, fonts, pages, structure, bookmarks, properties.
+ */
+#include "pdf/pdf.h"
+#include "pdf/pdf_int.h"
+
+#include <malloc.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* A subset made for characters beyond the core, kept for the next document that needs the same:
+ * in one clinic the same names come back. */
+struct beyond {
+    struct font_subset *subset;
+    int32_t *chars;
+    size_t n;
+};
+
+struct pdf_writer {
+    const struct font_set *fonts;
+    char *producer;
+    struct font_subset *core[FACE_COUNT];
+    struct beyond beyond[FACE_COUNT];
+    struct packer packer;
+    struct tag_tree tags;
+    struct buf content, packed, text;
+    struct arena *arena; /* of the document in hand */
+};
+
+/* ---- fonts ------------------------------------------------------------------------------- */
+
+static const struct font_subset *subset_for(struct pdf_writer *w, int face, const struct extra *x,
+                                            struct diag_sink *sink)
+{
+    if (x->n == 0) {
+        return w->core[face];
+    }
+    struct beyond *b = &w->beyond[face];
+    size_t size = x->n * sizeof(*x->chars);
+    if (b->subset == NULL || b->n != x->n || memcmp(b->chars, x->chars, size) != 0) {
+        font_subset_free(b->subset);
+        b->subset = font_subset_new(w->fonts, face, x->chars, x->n, sink);
+        b->chars = mem_resize(b->chars, size);
+        memcpy(b->chars, x->chars, size);
+        b->n = x->n;
+    }
+    return b->subset;
+}
+
+static unsigned add_font(struct pdf_writer *w, struct hdoc *h, const struct font_subset *s)
+{
+    struct buf *text = &w->text;
+    buf_clear(text);
+    buf_addf(text, "/Length1 %zu", s->program_size);
+    unsigned program = hdoc_stream(h, buf_text(text), s->program.data, s->program.len);
+    unsigned cid_set = hdoc_stream(h, "", s->cid_set.data, s->cid_set.len);
+    unsigned to_unicode = hdoc_stream(h, "", s->to_unicode.data, s->to_unicode.len);
+    buf_clear(text);
+    buf_addf(text,
+             "/Type/FontDescriptor/FontName/%s/Flags %u/FontBBox[%.0f %.0f %.0f %.0f]"
+             "/ItalicAngle %.0f/Ascent %.0f/Descent %.0f/CapHeight %.0f/StemV %.0f"
+             "/FontFile2 %u 0 R/CIDSet %u 0 R",
+             s->name, s->flags, s->bbox[0], s->bbox[1], s->bbox[2], s->bbox[3], s->italic_angle,
+             s->ascent, -s->descent, s->cap_height, s->stem_v, program, cid_set);
+    unsigned descriptor = hdoc_object(h, buf_text(text));
+    buf_clear(text);
+    buf_addf(text,
+             "/Type/Font/Subtype/CIDFontType2/BaseFont/%s/CIDSystemInfo<</Registry(Adobe)"
+             "/Ordering(Identity)/Supplement 0>>/CIDToGIDMap/Identity/FontDescriptor %u 0 R/W[",
+             s->name, descriptor);
+    buf_add(text, s->widths.data, s->widths.len);
+    buf_addc(text, ']');
+    unsigned descendant = hdoc_object(h, buf_text(text));
+    buf_clear(text);
+    buf_addf(text,
+             "/Type/Font/Subtype/Type0/BaseFont/%s/Encoding/Identity-H"
+             "/DescendantFonts[%u 0 R]/ToUnicode %u 0 R",
+             s->name, descendant, to_unicode);
+    return hdoc_object(h, buf_text(text));
+}
+
+/* ---- one document ------------------------------------------------------------------------ */
+
+struct job {
+    struct pdf_writer *w;
+    const struct page_list *list;
+    const struct usage *usage;
+    const struct font_subset *subsets[FACE_COUNT];
+};
+
+static unsigned add_fonts(struct job *j, struct hdoc *h)
+{
+    unsigned objects[FACE_COUNT] = {0};
+    for (int i = 0; i < FACE_COUNT; i++) {
+        if (j->usage->face_used[i]) {
+            objects[i] = add_font(j->w, h, j->subsets[i]);
+        }
+    }
+    struct buf *text = &j->w->text;
+    buf_clear(text);
+    for (int i = 0; i < FACE_COUNT; i++) {
+        if (objects[i] != 0) {
+            buf_addf(text, "/F%d %u 0 R", i, objects[i]);
+        }
+    }
+    return hdoc_object(h, buf_text(text));
+}
+
+static void add_page(struct job *j, struct hdoc *h, size_t index, unsigned fonts)
+{
+    struct pdf_writer *w = j->w;
+    const struct page *page = &j->list->pages[index];
+    struct tag_tree *tags = j->usage->tagged ? &w->tags : NULL;
+    unsigned key = tags == NULL ? 0 : tag_tree_begin_page(tags);
+    unsigned object = hdoc_page(h, page, fonts, tags != NULL, key);
+    buf_clear(&w->content);
+    content_write(w->fonts, page, index, object, h, tags, &w->content);
+    buf_clear(&w->packed);
+    packer_add(&w->packer, w->content.data, w->content.len, &w->packed);
+    const char *kept = arena_strndup(w->arena, w->packed.data, w->packed.len);
+    hdoc_page_content(h, index, kept, w->packed.len);
+}
+
+static void add_property(struct buf *text, const char *key, const char *value)
+{
+    if (value != NULL) {
+        buf_adds(text, key);
+        pdf_text_string(text, value);
+    }
+}
+
+static void add_info(struct job *j, struct hdoc *h)
+{
+    struct buf *text = &j->w->text;
+    buf_clear(text);
+    add_property(text, "/Title", j->list->title);
+    add_property(text, "/Author", j->list->author);
+    add_property(text, "/Subject", j->list->subject);
+    add_property(text, "/Producer", j->w->producer);
+    if (j->list->date != NULL) {
+        const char *d = j->list->date; /* YYYY-MM-DD, checked */
+        buf_addf(text, "/CreationDate(D:%.4s%.2s%.2s)", d, d + 5, d + 8);
+    }
+    hdoc_info(h, buf_text(text));
+}
+
+static void add_catalog(struct job *j, struct hdoc *h)
+{
+    struct buf *text = &j->w->text;
+    buf_clear(text);
+    add_property(text, "/Lang", j->list->language);
+    if (j->list->title != NULL) {
+        buf_adds(text, "/ViewerPreferences<</DisplayDocTitle true>>");
+    }
+    if (j->list->n_bookmarks > 0) {
+        buf_adds(text, "/PageMode/UseOutlines");
+    }
+    if (j->usage->tagged) {
+        buf_addf(text, "/MarkInfo<</Marked true>>/StructTreeRoot %u 0 R",
+                 tag_tree_write(&j->w->tags, h));
+    }
+    hdoc_catalog(h, buf_text(text));
+}
+
+static void build(struct hdoc *h, void *user)
+{
+    struct job *j = user;
+    unsigned fonts = add_fonts(j, h);
+    for (size_t i = 0; i < j->list->n; i++) {
+        add_page(j, h, i, fonts);
+    }
+    for (size_t i = 0; i < j->list->n_bookmarks; i++) {
+        hdoc_bookmark(h, &j->list->bookmarks[i]);
+    }
+    add_info(j, h);
+    add_catalog(j, h);
+}
+
+bool pdf_write(struct pdf_writer *w, const struct page_list *list, struct buf *out,
+               struct diag_sink *sink)
+{
+    struct usage usage;
+    struct job job = {.w = w, .list = list, .usage = &usage};
+    buf_clear(out);
+    arena_clear(w->arena);
+    tag_tree_clear(&w->tags);
+    if (!pdf_check(w->fonts, list, w->arena, &usage, sink)) {
+        return false;
+    }
+    for (int i = 0; i < FACE_COUNT; i++) {
+        if (usage.face_used[i]) {
+            job.subsets[i] = subset_for(w, i, &usage.extra[i], sink);
+            if (job.subsets[i] == NULL) {
+                return false;
+            }
+        }
+    }
+    return hdoc_run(&w->packer, list->n, build, &job, out, sink);
+}
+
+/* ---- the writer -------------------------------------------------------------------------- */
+
+/* What the library's internals are used for, tried on a document of one tagged page: a failure
+ * here is a library this was not written for, found before any report is. */
+static bool try_internals(struct pdf_writer *w, struct diag_sink *sink)
+{
+    struct page_list *list = page_list_new();
+    struct page *page = page_add(list, 100, 100);
+    page_tag_begin(list, page, "P", NULL);
+    page_add_text(list, page, 10, 50, FACE_REGULAR, 9, "0", 1);
+    page_add_link(list, page, 10, 50, 20, 60, "https://example.org");
+    page_tag_end(list, page);
+    page_add_bookmark(list, 0, 90, 1, "0");
+    struct buf out;
+    buf_init(&out, 1 << 20);
+    bool ok = pdf_write(w, list, &out, sink);
+    if (ok && !pdf_looks_whole(&out)) {
+        diag_report(sink, DIAG_PDF_LIBRARY, (struct diag_pos){.file = NULL}, NULL,
+                    "a trial document came out wrong");
+        ok = false;
+    }
+    buf_release(&out);
+    page_list_free(list);
+    return ok;
+}
+
+struct pdf_writer *pdf_writer_new(const struct font_set *fonts, const char *producer,
+                                  struct diag_sink *sink)
+{
+    if (!hdoc_library_fits(sink)) {
+        return NULL;
+    }
+    struct pdf_writer *w = mem_alloc(sizeof(*w));
+    w->fonts = fonts;
+    w->producer = mem_strdup(producer);
+    w->arena = arena_new();
+    buf_init(&w->content, PDF_PART_MAX);
+    buf_init(&w->packed, PDF_PART_MAX);
+    buf_init(&w->text, PDF_PART_MAX);
+    bool ok = true;
+    for (int i = 0; i < FACE_COUNT && ok; i++) {
+        w->core[i] = font_subset_new(fonts, i, NULL, 0, sink);
+        ok = w->core[i] != NULL;
+    }
+    if (!ok || !try_internals(w, sink)) {
+        pdf_writer_free(w);
+        return NULL;
+    }
+    return w;
+}
+
+void pdf_writer_free(struct pdf_writer *w)
+{
+    if (w == NULL) {
+        return;
+    }
+    for (int i = 0; i < FACE_COUNT; i++) {
+        font_subset_free(w->core[i]);
+        font_subset_free(w->beyond[i].subset);
+        free(w->beyond[i].chars);
+    }
+    packer_release(&w->packer);
+    tag_tree_release(&w->tags);
+    buf_release(&w->content);
+    buf_release(&w->packed);
+    buf_release(&w->text);
+    arena_free(w->arena);
+    free(w->producer);
+    free(w);
+}
+
+void pdf_tune_memory(void)
+{
+    mallopt(M_TRIM_THRESHOLD, 64 << 20);
+    mallopt(M_MMAP_THRESHOLD, 32 << 20);
+}
