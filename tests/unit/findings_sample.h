@@ -12,11 +12,14 @@
 #include "findings/findings.h"
 #include "unit.h"
 
-static const struct source source_a = {"ALPHA1990", "Alpha 1990, table 2", ""};
-static const struct source source_b = {"BETA2001", "Beta 2001", ""};
-static const struct source source_c = {"COMMON", "working rule", ""};
+/* A test need not use all of what stands here. */
+#define SAMPLE __attribute__((unused)) static
 
-static struct motion knee_flexion = {.joint = "knee",
+SAMPLE const struct source source_a = {"ALPHA1990", "Alpha 1990, table 2", ""};
+SAMPLE const struct source source_b = {"BETA2001", "Beta 2001", ""};
+SAMPLE const struct source source_c = {"COMMON", "working rule", ""};
+
+SAMPLE struct motion knee_flexion = {.joint = "knee",
                                      .motion = "flexion",
                                      .region = "knee",
                                      .plane = "sagittal",
@@ -25,7 +28,7 @@ static struct motion knee_flexion = {.joint = "knee",
                                      .rom = true,
                                      .mmt = true,
                                      .order = 50};
-static struct motion knee_extension = {.joint = "knee",
+SAMPLE struct motion knee_extension = {.joint = "knee",
                                        .motion = "extension",
                                        .region = "knee",
                                        .plane = "sagittal",
@@ -33,7 +36,7 @@ static struct motion knee_extension = {.joint = "knee",
                                        .unit = UNIT_DEG,
                                        .rom = true,
                                        .order = 51};
-static struct motion opposition = {.joint = "thumb-cmc",
+SAMPLE struct motion opposition = {.joint = "thumb-cmc",
                                    .motion = "opposition",
                                    .region = "hand",
                                    .plane = "multi",
@@ -41,7 +44,7 @@ static struct motion opposition = {.joint = "thumb-cmc",
                                    .unit = UNIT_CM,
                                    .rom = true,
                                    .order = 30};
-static struct motion pip_flexion = {.joint = "finger-pip",
+SAMPLE struct motion pip_flexion = {.joint = "finger-pip",
                                     .motion = "flexion",
                                     .region = "hand",
                                     .plane = "sagittal",
@@ -51,7 +54,7 @@ static struct motion pip_flexion = {.joint = "finger-pip",
                                     .digit_min = 2,
                                     .digit_max = 5,
                                     .order = 40};
-static struct motion scapula = {.joint = "scapula",
+SAMPLE struct motion scapula = {.joint = "scapula",
                                 .motion = "elevation",
                                 .region = "shoulder",
                                 .plane = "frontal",
@@ -59,7 +62,7 @@ static struct motion scapula = {.joint = "scapula",
                                 .mmt = true,
                                 .order = 10};
 
-static struct norm knee_normal = {.motion = &knee_flexion,
+SAMPLE struct norm knee_normal = {.motion = &knee_flexion,
                                   .source = &source_a,
                                   .known = {"memory", "unverified"},
                                   .kind = NORM_LEGAL,
@@ -67,21 +70,21 @@ static struct norm knee_normal = {.motion = &knee_flexion,
                                   .normal = 140,
                                   .hyper_ok = {true, 10},
                                   .max_plausible = {true, 170}};
-static struct norm straight = {.motion = &knee_extension,
+SAMPLE struct norm straight = {.motion = &knee_extension,
                                .source = &source_a,
                                .known = {"seen: page", ""},
                                .kind = NORM_HANDBOOK,
                                .unit = UNIT_DEG,
                                .normal = 0,
                                .hyper_ok = {true, 10}};
-static struct norm gap = {.motion = &opposition,
+SAMPLE struct norm gap = {.motion = &opposition,
                           .source = &source_a,
                           .known = {"seen: page", ""},
                           .kind = NORM_HANDBOOK,
                           .unit = UNIT_CM,
                           .lower_is_better = true,
                           .normal = 0};
-static struct norm knee_peers = {.motion = &knee_flexion,
+SAMPLE struct norm knee_peers = {.motion = &knee_flexion,
                                  .source = &source_b,
                                  .known = {"seen second-hand: page", "seen second-hand"},
                                  .role = NORM_STRATUM,
@@ -94,23 +97,23 @@ static struct norm knee_peers = {.motion = &knee_flexion,
                                  .age_min = 0.08,
                                  .age_max = 69,
                                  .n = {true, 40}};
-static const struct error_row knee_error = {.joint = "knee",
+SAMPLE const struct error_row knee_error = {.joint = "knee",
                                             .motion = "flexion",
                                             .source = &source_b,
                                             .known = {"memory", "unverified"},
                                             .unit = UNIT_DEG};
-static const struct error_row thumb_rule = {
+SAMPLE const struct error_row thumb_rule = {
     .source = &source_c, .known = {"common practice", "common practice"}, .rule_of_thumb = true};
-static const struct goniometry knee_set_up = {.end_feel = END_FEEL_SOFT,
+SAMPLE const struct goniometry knee_set_up = {.end_feel = END_FEEL_SOFT,
                                               .end_feel_also = 1u << END_FEEL_FIRM,
                                               .end_feel_reason = "calf against thigh"};
-static const struct compensation hip_hike = {.id = "hip-hike",
+SAMPLE const struct compensation hip_hike = {.id = "hip-hike",
                                              .what_you_see = "pelvis rises",
                                              .why = "makes up for a stiff knee",
                                              .how_to_prevent = "hold the pelvis",
                                              .known = {"memory", "unverified"}};
-static const struct grade grade_4 = {.text = "4", .ordinal = 9, .numeric = 4};
-static const struct grade grade_4_minus = {.text = "4-", .ordinal = 8, .numeric = 3.67};
+SAMPLE const struct grade grade_4 = {.text = "4", .ordinal = 9, .numeric = 4};
+SAMPLE const struct grade grade_4_minus = {.text = "4-", .ordinal = 8, .numeric = 3.67};
 
 enum { SAMPLE_ROWS = 40 };
 struct sample {
@@ -124,7 +127,7 @@ struct sample {
 };
 
 /* A patient with an id and a date, and nothing else. */
-static void sample_init(struct sample *s)
+SAMPLE void sample_init(struct sample *s)
 {
     memset(s, 0, sizeof *s);
     knee_flexion.normal = &knee_normal;
@@ -142,7 +145,7 @@ static void sample_init(struct sample *s)
 }
 
 /* A row without a number, with one reading behind it. */
-static struct finding *sample_row(struct sample *s, const struct motion *motion, enum side side,
+SAMPLE struct finding *sample_row(struct sample *s, const struct motion *motion, enum side side,
                                   enum test test)
 {
     ck_assert(s->v.n_rows < SAMPLE_ROWS);
@@ -164,7 +167,7 @@ static struct finding *sample_row(struct sample *s, const struct motion *motion,
     return f;
 }
 
-static struct finding *sample_measured(struct sample *s, const struct motion *motion,
+SAMPLE struct finding *sample_measured(struct sample *s, const struct motion *motion,
                                        enum side side, enum test test, double end)
 {
     struct finding *f = sample_row(s, motion, side, test);
@@ -177,13 +180,13 @@ static struct finding *sample_measured(struct sample *s, const struct motion *mo
     return f;
 }
 
-static struct measurement *sample_reading(struct sample *s, const struct finding *f)
+SAMPLE struct measurement *sample_reading(struct sample *s, const struct finding *f)
 {
     return &s->readings[f - s->rows];
 }
 
 /* The first diagnostic code with an outcome; every outcome has one. */
-static enum diag_code sample_code(enum diag_outcome outcome)
+SAMPLE enum diag_code sample_code(enum diag_outcome outcome)
 {
     for (int code = 0; code < DIAG_CODE_COUNT; code++)
         if (diag_outcome((enum diag_code)code) == outcome)
@@ -193,7 +196,7 @@ static enum diag_code sample_code(enum diag_outcome outcome)
 
 /* ---- a visit that uses every name ------------------------------------------------------------ */
 
-static void sample_people_and_episode(struct sample *s)
+SAMPLE void sample_people_and_episode(struct sample *s)
 {
     s->clinic = (struct clinic){.heading = "Clinic of the tests",
                                 .address = "1 Test Street",
@@ -232,7 +235,7 @@ static void sample_people_and_episode(struct sample *s)
     s->v.age = num_of(71);
 }
 
-static struct error_used sample_error(void)
+SAMPLE struct error_used sample_error(void)
 {
     return (struct error_used){.basis = BASIS_PUBLISHED,
                                .row = &knee_error,
@@ -242,7 +245,7 @@ static struct error_used sample_error(void)
                                .limit = {true, 11.36}};
 }
 
-static struct comparison sample_change(double value, double change, enum verdict verdict)
+SAMPLE struct comparison sample_change(double value, double change, enum verdict verdict)
 {
     return (struct comparison){.date = {2025, 2, 4},
                                .value = {true, value},
@@ -251,17 +254,17 @@ static struct comparison sample_change(double value, double change, enum verdict
                                .error = sample_error()};
 }
 
-static const struct goal sample_goal = {.id = "G1",
+SAMPLE const struct goal sample_goal = {.id = "G1",
                                         .activity = "stairs",
                                         .value = {true, 115},
                                         .baseline = {true, 72},
                                         .due = {2025, 4, 1}};
-static const struct limit sample_limit = {.kind = LIMIT_RANGE,
+SAMPLE const struct limit sample_limit = {.kind = LIMIT_RANGE,
                                           .value = {true, 90},
                                           .until = {2025, 4, 2},
                                           .by = "Dr Test"};
 
-static void sample_active_knee(struct sample *s)
+SAMPLE void sample_active_knee(struct sample *s)
 {
     struct finding *f = sample_measured(s, &knee_flexion, SIDE_RIGHT, TEST_AROM, 112.25);
     struct measurement *m = sample_reading(s, f);
@@ -320,7 +323,7 @@ static void sample_active_knee(struct sample *s)
     s->v.n_better = 1;
 }
 
-static void sample_other_readings(struct sample *s)
+SAMPLE void sample_other_readings(struct sample *s)
 {
     struct finding *f = sample_measured(s, &knee_flexion, SIDE_LEFT, TEST_AROM, 128);
     f->position = "sitting";
@@ -369,8 +372,8 @@ static void sample_other_readings(struct sample *s)
     sample_reading(s, f)->text = "NT (pain)";
 }
 
-static struct diag sample_problems[2];
-static void sample_fill(struct sample *s)
+SAMPLE struct diag sample_problems[2];
+SAMPLE void sample_fill(struct sample *s)
 {
     sample_init(s);
     sample_people_and_episode(s);
@@ -387,7 +390,7 @@ static void sample_fill(struct sample *s)
 /* ---- asking a document ------------------------------------------------------------------------ */
 
 /* The string value of an XPath expression; one document at a time, freed by the next call. */
-static const char *ask(xmlDoc *doc, const char *expression)
+SAMPLE const char *ask(xmlDoc *doc, const char *expression)
 {
     static char text[4096];
     xmlXPathContext *context = xmlXPathNewContext(doc);
@@ -404,7 +407,7 @@ static const char *ask(xmlDoc *doc, const char *expression)
 struct answer {
     const char *expression, *value;
 };
-static void expect(xmlDoc *doc, const struct answer *answers, size_t n)
+SAMPLE void expect(xmlDoc *doc, const struct answer *answers, size_t n)
 {
     for (size_t i = 0; i < n; i++) {
         const char *value = ask(doc, answers[i].expression);
