@@ -113,7 +113,7 @@ void angle_gap(struct angle_cell *c, enum gap kind)
 static void dash_or_plus(struct angle_cell *c, const struct token *t)
 {
     const struct angle_item *item = &c->items[c->n_items - 1];
-    bool number_next = t[1].kind == TOKEN_NUMBER;
+    bool number_next = t[1].kind == TOKEN_NUMBER || t[1].kind == TOKEN_LETTER_NUMBER;
     bool sign_place = item->n == 0 || c->open_gap || c->comma_gap;
     if (number_next && (sign_place || t->kind == TOKEN_PLUS)) {
         if (c->sign != 0 || (c->said_before && t[1].space_before))

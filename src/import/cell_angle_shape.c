@@ -273,6 +273,8 @@ static void triple(struct angle_cell *c, const struct angle_item *in, struct rea
         if (in->numbers[i].sign != 0 || in->numbers[i].bracket)
             hold(c, DIAG_CELL_SIGN);
     }
+    if (opposite == own)
+        hold(c, DIAG_CELL_TRIPLE_UNCLEAR);
     if (opposite == NULL || opposite == own || c->relation != RELATION_NONE || c->zero_ref) {
         hold(c, DIAG_CELL_NOT_UNDERSTOOD);
         return;

@@ -1,4 +1,5 @@
-/* Values that hold two readings, each named: "R 118 L 130", "A118 P126", "5/5 R, 4/5 L". Split
+/* Values that hold two readings, each named: "R 118 L 130", "A118 P126", "5/5 R, 4/5 L", or a grade
+ * that stands for both sides. Split
  * only where every part is named by the same kind of name in the same place and none is named
  * twice; everything else stays whole and is held back by the reader of its column. */
 #include "import/cells_int.h"
@@ -53,6 +54,20 @@ static bool consistent(const struct marker *m, int n)
     return n >= 1;
 }
 
+/* "5/5 B": one grade for both sides. An angle for both sides is held back by its reader. */
+static int both_sides(const struct plain *plain, const struct tokens *tokens, struct arena *a,
+                      struct cell_part parts[PARTS_MAX])
+{
+    const struct token *last = tokens->n > 1 ? &tokens->at[tokens->n - 1] : NULL;
+    if (last == NULL || last->kind != TOKEN_WORD || last->word->cls != WORD_SIDE ||
+        (enum side)last->word->value != SIDE_NONE)
+        return 0;
+    const char *grade = between(plain, 0, last->start, a);
+    parts[0] = (struct cell_part){SIDE_RIGHT, TEST_NONE, grade};
+    parts[1] = (struct cell_part){SIDE_LEFT, TEST_NONE, grade};
+    return has_digit(grade) ? 2 : 0;
+}
+
 int cell_split(const char *text, bool is_grade, struct arena *a, struct cell_part parts[PARTS_MAX])
 {
     struct plain plain;
@@ -64,6 +79,8 @@ int cell_split(const char *text, bool is_grade, struct arena *a, struct cell_par
     bool bad = tokens.too_many;
     for (size_t i = 0; i < tokens.n && n <= PARTS_MAX; i++)
         n += is_marker(&tokens.at[i], &m[n]) ? 1 : 0;
+    if (n == 0 && !bad && is_grade)
+        return both_sides(&plain, &tokens, a, parts);
     if (bad || n > PARTS_MAX || !consistent(m, n))
         return 0;
     bool leading = m[0].start == tokens.at[0].start;

@@ -118,8 +118,8 @@ bool cell_yes_no(const char *text, bool *yes, enum diag_code *why) MUST_CHECK; /
 void cell_degrees(const char *text, const struct motion *motion, struct arena *a,
                   struct value_reading *out);
 
-/* A value that holds two or more readings, "R 118 L 130" or "A118 P126": what each part says of
- * its side or test, and its text for the reader of that column. Returns the number of parts, 0
+/* A value that holds two or more readings, "R 118 L 130", "A118 P126" or "5/5 B": what each part
+ * says of its side or test, and its text for the reader of that column. Returns the number of parts, 0
  * when it is one reading or cannot be split for certain. */
 struct cell_part {
     enum side side;   /* SIDE_NONE when the part names none */

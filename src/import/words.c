@@ -278,7 +278,7 @@ static const struct word table[] = {
     {"fused", A, WORD_FIXED, 0, NULL},
     {"ankylosed", A, WORD_FIXED, 0, NULL},
     {"ankylosis", A, WORD_FIXED, 0, NULL},
-    {"fixed", A, WORD_FIXED, 0, NULL},
+    {"fixed at", A, WORD_FIXED, 0, NULL},
 
     /* words instead of an angle */
     {"wnl", A, WORD_NORMAL, 0, NULL},
