@@ -1,0 +1,147 @@
+/* Which measurement error a reading is held against: the study that fits, its limits, and what
+ * stands in where none does. */
+#include "rules_build.h"
+
+/* One question; sem/mdc90/mdc95/limit to one decimal, "" for what is missing. */
+static const struct {
+    const char *reading;
+    bool two_raters;
+    const char *basis, *source, *figures;
+    bool too_large, visual;
+} chosen[] = {
+    /* A published MDC95, one rater and two; disease (6 and 10) before healthy men (4 and 5). */
+    {"elbow flexion right AROM 100", false, "published", "ARMSTRONG1998", "/5.0/6.0/6.0", false,
+     false},
+    {"elbow flexion right AROM 100", true, "published", "ARMSTRONG1998", "/8.4/10.0/10.0", false,
+     false},
+    {"elbow flexion right AROM 100 tool=goniometer", false, "published", "ARMSTRONG1998",
+     "/5.0/6.0/6.0", false, false},
+    /* Below the rule of thumb: the figures stay, the limit is raised. */
+    {"hip abduction right AROM 30", false, "published", "BOONE1978", "/3.4/4.0/5.0", false, false},
+    {"hip abduction right AROM 30", true, "published", "BOONE1978", "/5.0/6.0/10.0", false, false},
+    /* Only an SEM, of a study that does not name its tool. */
+    {"hip flexion right PROM 92", false, "derived", "PUA2008", "3.5/8.1/9.7/9.7", false, false},
+    {"hip flexion right PROM 92 tool=inclinometer", false, "derived", "PUA2008", "3.5/8.1/9.7/9.7",
+     false, false},
+    /* Limits of agreement; among equals the larger. */
+    {"knee flexion right PROM 92", true, "derived", "LENSSEN2007", "6.3/14.7/17.6/17.6", false,
+     false},
+    /* An MDC90 alone gives an MDC95; the SEM stays unknown. */
+    {"shoulder flexion right AROM 100 tool=inclinometer", true, "derived", "KOLBER2011",
+     "/8.0/9.5/10.0", false, false},
+    /* A published MDC90 beside an SEM is kept. */
+    {"knee flexion right AROM 92", false, "derived", "STRATFORD2010", "4.1/9.6/11.4/11.4", false,
+     false},
+    /* Bounds over a joint and total arcs never stand for one motion. */
+    {"shoulder flexion right AROM 100", false, "rule-of-thumb", "COMMON", "///5.0", false, false},
+    {"shoulder flexion right AROM 100", true, "rule-of-thumb", "COMMON", "///10.0", false, false},
+    {"shoulder abduction right PROM 100", false, "rule-of-thumb", "COMMON", "///5.0", false, false},
+    {"wrist flexion right AROM 60", false, "rule-of-thumb", "COMMON", "///5.0", false, false},
+    {"finger-mcp flexion right AROM 60 digit=4", false, "rule-of-thumb", "COMMON", "///5.0", false,
+     false},
+    {"knee flexion right AROM 92 tool=inclinometer", true, "rule-of-thumb", "COMMON", "///10.0",
+     false, false},
+    /* Another tool, another mode, ICC alone. */
+    {"elbow flexion right AROM 100 tool=inclinometer", false, "rule-of-thumb", "COMMON", "///5.0",
+     false, false},
+    {"elbow flexion right PROM 100", false, "rule-of-thumb", "COMMON", "///5.0", false, false},
+    {"wrist flexion right PROM 60", false, "rule-of-thumb", "COMMON", "///5.0", false, false},
+    /* Too large to judge by: more than a quarter of normal 45. */
+    {"hip internal-rotation right PROM 30", true, "rule-of-thumb", "COMMON", "///10.0", true,
+     false},
+    /* A study of the lunge speaks for the lunge alone. */
+    {"ankle dorsiflexion right AROM 8", false, "rule-of-thumb", "COMMON", "///5.0", true, false},
+    {"ankle dorsiflexion right AROM 8 tool=inclinometer", false, "rule-of-thumb", "COMMON",
+     "///5.0", false, false},
+    {"ankle dorsiflexion right AROM 8 tool=inclinometer pos=weight-bearing_lunge", false,
+     "published", "POWDEN2015", "/3.9/4.7/5.0", false, false},
+    /* By eye: the larger rule of thumb. */
+    {"shoulder flexion right AROM 100 tool=visual", false, "rule-of-thumb", "COMMON", "///10.0",
+     false, true},
+    /* Millimetres and centimetres: a study or nothing. */
+    {"jaw opening midline AROM 30", false, "published", "KROPMANS2000", "/7.6/9.0/9.0", false,
+     false},
+    {"jaw opening midline AROM 30", true, "published", "JIATMJ2013", "/2.8/3.3/3.3", false, false},
+    {"thumb-cmc opposition right AROM 3", false, "", "", "///", false, false},
+    {"trunk flexion midline AROM 12 unit=cm tool=tape", false, "", "", "///", false, false},
+    {"trunk flexion midline AROM 12 unit=cm tool=tape pos=fingertip_to_floor", true, "published",
+     "ROBINSON2014", "/8.2/9.8/9.8", false, false},
+    {"trunk flexion midline AROM 4 unit=cm tool=tape pos=skin-mark", true, "published",
+     "ROBINSON2014", "/1.5/1.8/1.8", false, false},
+    /* Strength has none here. */
+    {"knee extension right MMT 4", false, "", "", "///", false, false},
+    {"knee extension right force 200 tool=dynamometer", false, "", "", "///", false, false},
+};
+
+START_TEST(study_that_fits)
+{
+    struct build *b = build_new();
+    struct visit_findings *v =
+        build_findings(b, arena_printf(b->arena, "2026-03-02 %s", chosen[_i].reading));
+    struct finding *f = &v->rows[0];
+    struct error_answer answer = rules_error_for(
+        v, (struct error_question){
+               .row = f, .instrument = f->instrument, .two_raters = chosen[_i].two_raters});
+    const struct error_used *e = &answer.used;
+    ck_assert_str_eq(rules_basis_name(e->basis), chosen[_i].basis);
+    ck_assert_str_eq(e->row == NULL ? "" : e->row->source->id, chosen[_i].source);
+    ck_assert_str_eq(arena_printf(b->arena, "%s/%s/%s/%s", build_text(b, e->sem, 1),
+                                  build_text(b, e->mdc90, 1), build_text(b, e->mdc95, 1),
+                                  build_text(b, e->limit, 1)),
+                     chosen[_i].figures);
+    ck_assert(answer.too_large == chosen[_i].too_large);
+    ck_assert(answer.visual == chosen[_i].visual);
+    if (e->basis != BASIS_NONE)
+        ck_assert(e->two_raters == chosen[_i].two_raters);
+    if (chosen[_i].two_raters)
+        goto done;
+    ck_assert_str_eq(build_text(b, f->error.limit, 1), build_text(b, e->limit, 1));
+    ck_assert(rules_has_flag(f, "published-error-too-large") == chosen[_i].too_large);
+    ck_assert(rules_has_flag(f, "visual-estimate") == chosen[_i].visual);
+done:
+    build_free(b);
+}
+END_TEST
+
+/* Every motion, mode and number of raters: a limit never below the rule of thumb, never above a
+ * quarter of normal unless it is the rule of thumb, and never from a row for many motions. */
+START_TEST(every_limit_is_within_bounds)
+{
+    struct build *b = build_new();
+    struct visit_findings v = {.ref = build_ref, .clinic = &b->clinic};
+    for (size_t i = 0; i < reference_motion_count(build_ref); i++) {
+        const struct motion *m = reference_motion_at(build_ref, i);
+        for (int k = 0; k < 4 * INSTRUMENT_COUNT && m->rom && m->unit == UNIT_DEG; k++) {
+            struct finding f = {.motion = m,
+                                .unit = m->unit,
+                                .normal = m->normal,
+                                .test = k % 2 == 0 ? TEST_AROM : TEST_PROM};
+            bool two = k / 2 % 2 == 1;
+            struct error_used e =
+                rules_error_for(&v, (struct error_question){.row = &f,
+                                                            .instrument = (enum instrument)(k / 4),
+                                                            .two_raters = two})
+                    .used;
+            ck_assert(e.limit.has);
+            ck_assert_double_ge(e.limit.value, two ? 10 : 5);
+            if (e.basis == BASIS_RULE_OF_THUMB) {
+                ck_assert(!e.sem.has && !e.mdc90.has && !e.mdc95.has);
+                continue;
+            }
+            ck_assert_str_eq(e.row->motion, m->motion);
+            ck_assert(e.row->inter == two);
+            if (m->normal->normal > 0)
+                ck_assert_double_le(e.mdc95.value, m->normal->normal / 4);
+        }
+    }
+    build_free(b);
+}
+END_TEST
+
+static void add_tests(TCase *tc)
+{
+    tcase_add_loop_test(tc, study_that_fits, 0, ARRAY_LEN(chosen));
+    tcase_add_test(tc, every_limit_is_within_bounds);
+}
+
+BUILD_SUITE("rules_error")

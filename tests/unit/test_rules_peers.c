@@ -1,0 +1,134 @@
+/* The group to compare with, and the z score where its spread is published. */
+#include "rules_build.h"
+
+static const struct {
+    const char *reading;
+    double age; /* below 0: not known */
+    enum sex sex;
+    enum side dominant;
+    const char *peers, *z, *percentile; /* peers: "SOURCE mean", "" for none */
+    const char *flag;
+} groups[] = {
+    /* Nobody to compare with. */
+    {"knee flexion right AROM 110", -1, SEX_MALE, SIDE_NONE, "", "", "", NULL},
+    {"wrist flexion right AROM 60", 9, SEX_FEMALE, SIDE_NONE, "", "", "", "no-child-norm"},
+    {"wrist flexion right AROM not-tested", 9, SEX_FEMALE, SIDE_NONE, "", "", "", NULL},
+    {"wrist flexion right AROM 60", 90, SEX_MALE, SIDE_NONE, "", "", "", NULL},
+    {"knee extension right MMT 4", 40, SEX_MALE, SIDE_NONE, "", "", "", NULL},
+    {"trunk extension midline AROM 12 unit=cm", 40, SEX_MALE, SIDE_NONE, "", "", "", NULL},
+    /* Age bands and sides: lateral flexion of the neck, women of 30 to 39 and 40 to 49. */
+    {"cervical lateral-flexion left AROM 35.7", 39, SEX_FEMALE, SIDE_NONE, "YOUDAS1992 43.6",
+     "-1.00", "15.9", NULL},
+    {"cervical lateral-flexion right AROM 37.9", 39, SEX_FEMALE, SIDE_NONE, "YOUDAS1992 46.5",
+     "-1.00", "15.9", NULL},
+    {"cervical lateral-flexion left AROM 40.8", 40, SEX_FEMALE, SIDE_NONE, "YOUDAS1992 40.8",
+     "0.00", "50.0", NULL},
+    /* Sex not known: only groups of both. */
+    {"cervical lateral-flexion left AROM 40", 40, SEX_UNKNOWN, SIDE_NONE, "", "", "", NULL},
+    {"cervical flexion midline AROM 36.5", 45, SEX_OTHER, SIDE_NONE, "YOUDAS1992 49.5", "-1.14",
+     "12.7", NULL},
+    /* Mode before the rest, then the narrower band: passive 30-40 before passive 20-44. */
+    {"knee flexion right PROM 130.8", 40, SEX_MALE, SIDE_NONE, "ROAAS_ANDERSSON1982 143.8", "-2.00",
+     "2.3", NULL},
+    {"knee flexion right PROM 120", 41, SEX_MALE, SIDE_NONE, "CDC_SOUCIE2011 137.7", "", "", NULL},
+    {"knee flexion right AROM 120", 40, SEX_MALE, SIDE_NONE, "BOONE_AZEN1979 141.2", "-4.00", "0.0",
+     NULL},
+    /* No group in the mode of the test: the other, with a note. */
+    {"knee extension right AROM -5", 40, SEX_FEMALE, SIDE_NONE, "CDC_SOUCIE2011 1.6", "", "",
+     "peers-other-mode"},
+    {"wrist flexion right AROM 60", 40, SEX_FEMALE, SIDE_NONE, "MACEDO_MAGEE2009 93.0", "", "",
+     "peers-other-mode"},
+    /* Unspecified before the other: hip flexion AROM of a woman of 80. */
+    {"hip flexion right AROM 100", 80, SEX_FEMALE, SIDE_NONE, "JUNG_YAMASAKI2016 122.6", "-2.09",
+     "1.8", NULL},
+    /* Exact sex before any; the narrower band; abduction by five years. */
+    {"hip flexion right AROM 100", 40, SEX_MALE, SIDE_NONE, "BOONE_AZEN1979 121.3", "-3.33", "0.0",
+     NULL},
+    {"hip flexion right AROM 100", 40, SEX_FEMALE, SIDE_NONE, "ROACH_MILES1991 120.0", "-1.43",
+     "7.7", NULL},
+    {"shoulder abduction right AROM 150", 42, SEX_MALE, SIDE_NONE, "GILL2020 158.0", "", "", NULL},
+    /* A group measured on the dominant hand. */
+    {"thumb-cmc flexion right PROM 21.7", 40, SEX_MALE, SIDE_NONE, "CMC_PASSIVE_28478845 21.7",
+     "0.00", "50.0", NULL},
+    {"thumb-cmc flexion right PROM 21.7", 40, SEX_MALE, SIDE_RIGHT, "CMC_PASSIVE_28478845 21.7",
+     "0.00", "50.0", NULL},
+    {"thumb-cmc flexion right PROM 21.7", 40, SEX_MALE, SIDE_LEFT, "", "", "", NULL},
+    /* Groups stand for the usual position: not for the arm at the side, nor for prone. */
+    {"shoulder external-rotation right AROM 50", 48, SEX_MALE, SIDE_NONE, "BOONE_AZEN1979 99.6",
+     "-6.53", "0.0", NULL},
+    {"shoulder external-rotation right AROM 50 pos=arm_at_side", 48, SEX_MALE, SIDE_NONE, "", "",
+     "", NULL},
+    {"shoulder internal-rotation right AROM 50 pos=arm_at_side", 48, SEX_MALE, SIDE_NONE, "", "",
+     "", NULL},
+    {"hip internal-rotation right AROM 30 pos=prone", 40, SEX_MALE, SIDE_NONE, "", "", "", NULL},
+    /* Without a number there is a group, but nothing to score. */
+    {"cervical flexion midline AROM no-angle", 45, SEX_MALE, SIDE_NONE, "YOUDAS1992 49.5", "", "",
+     NULL},
+};
+
+START_TEST(closest_group)
+{
+    struct build *b = build_new();
+    b->patient.age = groups[_i].age < 0 ? num_none() : num_of(groups[_i].age);
+    b->patient.sex = groups[_i].sex;
+    b->patient.dominant_side = groups[_i].dominant;
+    struct visit_findings *v =
+        build_findings(b, arena_printf(b->arena, "2026-03-02 %s", groups[_i].reading));
+    const struct finding *f = &v->rows[0];
+    const char *peers = f->peers == NULL ? ""
+                                         : arena_printf(b->arena, "%s %s", f->peers->source->id,
+                                                        build_text(b, num_of(f->peers->normal), 1));
+    ck_assert_str_eq(peers, groups[_i].peers);
+    ck_assert_str_eq(build_text(b, f->z, 2), groups[_i].z);
+    ck_assert_str_eq(build_text(b, f->percentile, 1), groups[_i].percentile);
+    static const char *const about_peers[] = {"peers-other-mode", "no-child-norm"};
+    for (size_t i = 0; i < ARRAY_LEN(about_peers); i++)
+        ck_assert(rules_has_flag(f, about_peers[i]) == str_eq(groups[_i].flag, about_peers[i]));
+    build_free(b);
+}
+END_TEST
+
+/* A confidence interval of a mean is not a spread of people: no z in any stratum without an SD. */
+START_TEST(no_score_without_a_published_sd)
+{
+    struct build *b = build_new();
+    struct visit_findings v = {.patient = &b->patient, .ref = build_ref, .clinic = &b->clinic};
+    size_t scored = 0, unscored = 0;
+    for (size_t i = 0; i < reference_motion_count(build_ref); i++) {
+        const struct motion *m = reference_motion_at(build_ref, i);
+        for (int age = 0; m->normal != NULL && age < 100; age++) {
+            struct finding f = {.motion = m,
+                                .unit = m->unit,
+                                .side = m->sides == SIDES_MIDLINE ? SIDE_MIDLINE : SIDE_RIGHT,
+                                .test = age % 2 == 0 ? TEST_AROM : TEST_PROM,
+                                .normal = m->normal,
+                                .end = num_of(30)};
+            v.age = num_of(age);
+            b->patient.sex = age / 2 % 2 == 0 ? SEX_MALE : SEX_FEMALE;
+            v.rows = &f;
+            v.n_rows = 1;
+            rules_peers(&v, b->arena);
+            ck_assert(f.z.has == (f.peers != NULL && f.peers->sd.has));
+            ck_assert(f.percentile.has == f.z.has);
+            if (f.peers == NULL)
+                continue;
+            ck_assert_int_eq(f.peers->role, NORM_STRATUM);
+            ck_assert(rules_age_fits(f.peers, age));
+            ck_assert(f.peers->sex == SEX_UNKNOWN || f.peers->sex == b->patient.sex);
+            scored += f.z.has;
+            unscored += !f.z.has;
+        }
+    }
+    ck_assert_uint_gt(scored, 0);
+    ck_assert_uint_gt(unscored, 0);
+    build_free(b);
+}
+END_TEST
+
+static void add_tests(TCase *tc)
+{
+    tcase_add_loop_test(tc, closest_group, 0, ARRAY_LEN(groups));
+    tcase_add_test(tc, no_score_without_a_published_sd);
+}
+
+BUILD_SUITE("rules_peers")
