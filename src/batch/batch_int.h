@@ -22,9 +22,8 @@ struct tools {
     struct import_source **sources;
     size_t n_sources;
 };
-bool tools_load(struct tools *t, const struct batch_options *options, struct diag_sink *sink)
-    MUST_CHECK;
-bool tools_load_templates(struct tools *t, struct diag_sink *sink) MUST_CHECK; /* tools_load does */
+enum status tools_load(struct tools *t, const struct batch_options *options,
+                       struct diag_sink *sink) MUST_CHECK;
 void tools_release(struct tools *t);
 
 /* ---- inputs -------------------------------------------------------------------------------- */

@@ -215,12 +215,12 @@ enum status batch_run(const struct batch_options *options)
     struct run r = {.sink = {.put = on_diag}};
     r.sink.user = &r;
     r.tools.options = options;
-    enum status status = STATUS_USAGE;
     tune_memory();
     watch_signals();
     r.arena = arena_new();
     buf_init(&r.job, SIZE_MAX / 4);
-    if (tools_load(&r.tools, options, &r.sink)) {
+    enum status status = tools_load(&r.tools, options, &r.sink);
+    if (status == STATUS_OK) {
         r.outputs = outputs_new(&r.tools);
         inputs_open(&r.tools, &r.lost_files, &r.sink);
         r.tallies = mem_alloc(r.tools.n_sources * sizeof *r.tallies);
@@ -231,8 +231,6 @@ enum status batch_run(const struct batch_options *options)
         say_tallies(&r);
         say_summary(&r);
         status = status_of(&r);
-    } else if (r.sink.count[DIAG_SYSTEM] > 0) {
-        status = STATUS_SYSTEM;
     }
     pool_free(r.pool);
     partitions_free(r.partitions);

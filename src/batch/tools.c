@@ -65,15 +65,12 @@ static bool load_kind(struct tools *t, const char *folder, const char *kind,
     return true;
 }
 
-bool tools_load_templates(struct tools *t, struct diag_sink *sink)
+static bool load_templates(struct tools *t, const char *folder, struct diag_sink *sink)
 {
     static const char *const default_kinds[] = {"chart"};
     const struct batch_options *o = t->options;
     const char *const *kinds = o->n_kinds > 0 ? o->kinds : default_kinds;
     size_t n = o->n_kinds > 0 ? o->n_kinds : ARRAY_LEN(default_kinds);
-    const char *folder = templates_folder(t, sink);
-    if (folder == NULL)
-        return false;
     t->kinds = arena_alloc(t->arena, n * sizeof *t->kinds);
     t->templates = arena_alloc(t->arena, n * sizeof *t->templates);
     for (size_t i = 0; i < n; i++)
@@ -106,7 +103,8 @@ static const char *made_with(const struct tools *t)
     return arena_strdup(t->arena, hex);
 }
 
-static bool load_parts(struct tools *t, struct diag_sink *sink)
+/* Files a user names: what does not load is a matter of usage, whatever the cause. */
+static bool load_named(struct tools *t, struct diag_sink *sink)
 {
     const struct batch_options *o = t->options;
     t->reference = o->reference != NULL ? reference_load_folder(o->reference, sink)
@@ -114,25 +112,28 @@ static bool load_parts(struct tools *t, struct diag_sink *sink)
     if (t->reference == NULL)
         return false;
     t->clinic = o->clinic != NULL ? clinic_load(o->clinic, t->arena, sink) : clinic_default();
-    if (t->clinic == NULL)
-        return false;
-    bool sets_pages = o->command == BATCH_REPORT;
-    if (!sets_pages)
-        return true;
-    t->fonts = font_set_load(NULL, sink);
-    if (t->fonts == NULL || !tools_load_templates(t, sink))
-        return false;
-    t->pdf = pdf_writer_new(t->fonts, "endfeel " ENDFEEL_VERSION, sink);
-    return t->pdf != NULL;
+    return t->clinic != NULL;
 }
 
-bool tools_load(struct tools *t, const struct batch_options *options, struct diag_sink *sink)
+enum status tools_load(struct tools *t, const struct batch_options *options,
+                       struct diag_sink *sink)
 {
     *t = (struct tools){.options = options, .arena = arena_new()};
-    if (!load_parts(t, sink))
-        return false;
+    if (!load_named(t, sink))
+        return STATUS_USAGE;
+    if (options->command == BATCH_REPORT) {
+        if ((t->fonts = font_set_load(NULL, sink)) == NULL)
+            return STATUS_SYSTEM;
+        const char *folder = templates_folder(t, sink);
+        if (folder == NULL)
+            return STATUS_SYSTEM;
+        if (!load_templates(t, folder, sink))
+            return STATUS_USAGE;
+        if ((t->pdf = pdf_writer_new(t->fonts, "endfeel " ENDFEEL_VERSION, sink)) == NULL)
+            return STATUS_SYSTEM;
+    }
     t->made_with = made_with(t);
-    return true;
+    return STATUS_OK;
 }
 
 void tools_release(struct tools *t)
