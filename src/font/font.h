@@ -14,8 +14,8 @@
 enum face_id { FACE_REGULAR, FACE_BOLD, FACE_SIGNS, FACE_SIGNS_BOLD, FACE_COUNT };
 
 struct font_set;
-/* Looks in `folder` and nowhere else (NULL: the program's own data folder, then the system's font folders).
- * NULL after reporting which file was sought where. */
+/* Looks in `folder` and nowhere else (NULL: the program's own data folder, then the system's font
+ * folders). NULL after reporting which file was sought where. */
 struct font_set *font_set_load(const char *folder, struct diag_sink *sink) MUST_CHECK;
 void font_set_free(struct font_set *set);
 const char *font_set_digest(const struct font_set *set);
