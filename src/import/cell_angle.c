@@ -9,15 +9,16 @@
 
 static bool is_level_number(char kind, double value)
 {
-    return (kind == 'T' && value >= 1 && value <= 12) || (kind == 'C' && value >= 1 && value <= 7) ||
-           ((kind == 'L' || kind == 'S') && value >= 1 && value <= 5);
+    double last = kind == 'T' ? 12 : kind == 'C' ? 7 : kind == 'L' || kind == 'S' ? 5 : 0;
+    return value >= 1 && value <= last; /* vertebrae of each part of the spine */
 }
 
 /* Hand behind the back: T7, L1, PSIS, "to T10". Only the shoulder is measured so; elsewhere L1 may
  * be a side and a number. */
 static bool is_level(const char *s, const struct motion *m, bool *pain)
 {
-    static const char *const before[] = {"hbb ", "thumb to ", "to ", "reaches ", "reach ", "level "};
+    static const char *const before[] = {"hbb ",     "thumb to ", "to ",
+                                         "reaches ", "reach ",    "level "};
     if (strcmp(m->joint, "shoulder") != 0)
         return false;
     for (size_t i = 0; i < ARRAY_LEN(before); i++) {

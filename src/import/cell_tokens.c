@@ -109,7 +109,7 @@ static size_t one(const char *s, enum column column, struct token *t)
     }
     if (is_digit(*s))
         return number(s, t);
-    if (s[0] == '-' && s[1] == '>') {
+    if ((s[0] == '-' || s[0] == '=') && s[1] == '>') {
         t->kind = TOKEN_ARROW;
         return 2;
     }
