@@ -1,0 +1,189 @@
+/* The tally, the row told first, and the tables that others read. */
+#include "rules_build.h"
+
+#define NOW "2026-03-02 "
+#define THEN "2026-02-02 "
+#define FIRST "2026-01-05 "
+
+/* The headline as "motion side test", "" for none. */
+static const struct {
+    const char *readings;
+    enum side affected;
+    const char *headline;
+} told[] = {
+    {NOW "wrist flexion right AROM 80", SIDE_NONE, ""},
+    {NOW "wrist flexion right AROM not-tested", SIDE_NONE, ""},
+    /* A loss beyond error before everything; the one further beyond its own limit. */
+    {NOW "wrist flexion right AROM 72 by=A;" THEN "wrist flexion right AROM 80 by=A;" NOW
+         "knee flexion right AROM 60 by=A",
+     SIDE_NONE, "wrist flexion right AROM"},
+    {NOW "wrist flexion right AROM 70 by=A;" THEN "wrist flexion right AROM 80 by=A;" NOW
+         "hip flexion right PROM 90 by=A;" THEN "hip flexion right PROM 105 by=A",
+     SIDE_NONE, "wrist flexion right AROM"},
+    {NOW "knee extension right MMT 3 by=A;" THEN "knee extension right MMT 5 by=A;" NOW
+         "wrist flexion right AROM 72 by=A;" THEN "wrist flexion right AROM 80 by=A",
+     SIDE_NONE, "knee extension right MMT"},
+    /* A slow loss: none of its steps, but all of them since the first visit. */
+    {NOW "wrist flexion right AROM 72 by=A;" THEN "wrist flexion right AROM 76 by=A;" FIRST
+         "wrist flexion right AROM 80 by=A;" NOW "knee flexion right AROM 60 by=A",
+     SIDE_NONE, "wrist flexion right AROM"},
+    /* Within error is no loss. */
+    {NOW "wrist flexion right AROM 77 by=A;" THEN "wrist flexion right AROM 80 by=A;" NOW
+         "knee flexion right AROM 60 by=A",
+     SIDE_NONE, "knee flexion right AROM"},
+    /* Limited: the affected side before the larger percent, degrees where there is no percent. */
+    {NOW "knee flexion right AROM 60;" NOW "wrist flexion left AROM 20", SIDE_NONE,
+     "wrist flexion left AROM"},
+    {NOW "knee flexion right AROM 60;" NOW "wrist flexion left AROM 20", SIDE_RIGHT,
+     "knee flexion right AROM"},
+    {NOW "knee extension right PROM -30;" NOW "hip abduction right PROM 33", SIDE_RIGHT,
+     "knee extension right PROM"},
+    {NOW "wrist flexion left AROM 20;" NOW "knee flexion right AROM 140", SIDE_RIGHT,
+     "wrist flexion left AROM"},
+    /* A gain beyond error, where nothing is limited. */
+    {NOW "wrist flexion right AROM 80 by=A;" THEN "wrist flexion right AROM 70 by=A;" NOW
+         "wrist extension right AROM 70 by=A;" THEN "wrist extension right AROM 64 by=A",
+     SIDE_NONE, "wrist flexion right AROM"},
+    /* Compared and all within error: the largest of the changes. */
+    {NOW "wrist flexion right AROM 80 by=A;" THEN "wrist flexion right AROM 79 by=A;" NOW
+         "wrist extension right AROM 70 by=A;" THEN "wrist extension right AROM 73 by=A",
+     SIDE_NONE, "wrist extension right AROM"},
+    /* Rows that do not speak for the visit. */
+    {NOW "wrist flexion right AROM 20 after", SIDE_NONE, ""},
+    {NOW "wrist flexion right AROM 20 by=S role=student;" NOW
+         "wrist flexion right AROM 80 by=P role=PT",
+     SIDE_NONE, ""},
+    {NOW "hip flexion right PROM 91 by=A;" NOW "hip flexion right AROM 120 by=A;" THEN
+         "hip flexion right PROM 125 by=A",
+     SIDE_NONE, ""},
+};
+
+START_TEST(row_told_first)
+{
+    struct build *b = build_new();
+    b->patient.affected_side = told[_i].affected;
+    struct visit_findings *v = build_findings(b, told[_i].readings);
+    const struct finding *f = v->headline;
+    const char *got = f == NULL
+                          ? ""
+                          : arena_printf(b->arena, "%s %s %s %s", f->motion->joint,
+                                         f->motion->motion, side_name(f->side), test_name(f->test));
+    ck_assert_str_eq(got, told[_i].headline);
+    build_free(b);
+}
+END_TEST
+
+START_TEST(tally_counts_rows_that_speak_for_the_visit)
+{
+    struct build *b = build_new();
+    struct visit_findings *v = build_findings(
+        b, NOW "wrist flexion right AROM 20 by=A;" THEN "wrist flexion right AROM 80 by=A;" NOW
+               "wrist extension right AROM 67 by=A;" THEN "wrist extension right AROM 60 by=A;" NOW
+               "wrist flexion left AROM 78 by=A;" THEN "wrist flexion left AROM 79 by=A;" NOW
+               "wrist extension left AROM not-tested by=A;" NOW
+               "wrist flexion right AROM 25 after by=A;" NOW
+               "wrist flexion right AROM 30 by=S role=student;" NOW
+               "wrist flexion right MMT 4 by=A;" NOW "wrist ulnar-deviation left AROM ~30 by=A");
+    ck_assert_uint_eq(v->n_measured, 5);
+    ck_assert_uint_eq(v->n_missing, 1);
+    ck_assert_uint_eq(v->n_limited, 1);
+    ck_assert_uint_eq(v->n_below_handbook, 2);
+    ck_assert_uint_eq(v->n_compared, 3);
+    ck_assert_uint_eq(v->n_better, 1);
+    ck_assert_uint_eq(v->n_worse, 1);
+    build_free(b);
+}
+END_TEST
+
+START_TEST(tables_are_complete)
+{
+    size_t n;
+    const struct rule_family *families = rules_families(&n);
+    ck_assert_uint_eq(n, 14);
+    for (size_t i = 0; i < n; i++) {
+        ck_assert(families[i].apply != NULL);
+        ck_assert(families[i].id[0] && families[i].summary[0] && families[i].source[0]);
+        for (size_t k = 0; k < i; k++)
+            ck_assert_str_ne(families[i].id, families[k].id);
+    }
+    ck_assert_str_eq(families[0].id, "group");
+    ck_assert_str_eq(families[n - 1].id, "headline");
+    const struct flag_info *flags = rules_flags(&n);
+    ck_assert_uint_gt(n, 0);
+    for (size_t i = 0; i < n; i++) {
+        ck_assert(flags[i].meaning[0]);
+        for (size_t k = 0; k < i; k++)
+            ck_assert_str_ne(flags[i].id, flags[k].id);
+    }
+}
+END_TEST
+
+START_TEST(names_are_those_of_the_findings)
+{
+    ck_assert_str_eq(rules_verdict_name(VERDICT_NONE), "");
+    ck_assert_str_eq(rules_verdict_name(VERDICT_WITHIN_ERROR), "within-error");
+    ck_assert_str_eq(rules_verdict_name(VERDICT_PROBABLE), "probable");
+    ck_assert_str_eq(rules_verdict_name(VERDICT_BEYOND_ERROR), "beyond-error");
+    ck_assert_str_eq(rules_verdict_name(VERDICT_NOT_COMPARABLE), "not-comparable");
+    ck_assert_str_eq(rules_limited_name(LIMITED_UNKNOWN), "");
+    ck_assert_str_eq(rules_limited_name(LIMITED_NO), "no");
+    ck_assert_str_eq(rules_limited_name(LIMITED_BELOW_HANDBOOK), "below-handbook");
+    ck_assert_str_eq(rules_limited_name(LIMITED_YES), "yes");
+    ck_assert_str_eq(rules_basis_name(BASIS_NONE), "");
+    ck_assert_str_eq(rules_basis_name(BASIS_PUBLISHED), "published");
+    ck_assert_str_eq(rules_basis_name(BASIS_DERIVED), "derived");
+    ck_assert_str_eq(rules_basis_name(BASIS_RULE_OF_THUMB), "rule-of-thumb");
+}
+END_TEST
+
+START_TEST(flag_is_added_once)
+{
+    struct finding f = {.n_flags = 0};
+    rules_flag(&f, "end-feel-empty");
+    rules_flag(&f, "end-feel-empty");
+    rules_flag(&f, "grades-differ");
+    rules_flag(&f, "tries-apart");
+    ck_assert_int_eq(f.n_flags, 3);
+    ck_assert_int_eq(f.flags[0].level, FLAG_WARNING);
+    ck_assert_int_eq(f.flags[1].level, FLAG_ERROR);
+    ck_assert_int_eq(f.flags[2].level, FLAG_NOTE);
+}
+END_TEST
+
+/* More readings than any patient has: time grows with them, not with their square. */
+START_TEST(large_visit)
+{
+    enum { READINGS = 20000 };
+    struct build *b = build_new();
+    struct visit *visit = build_visit(b, "2026-03-02");
+    visit->measurements = arena_alloc(b->arena, READINGS * sizeof *visit->measurements);
+    visit->n_measurements = READINGS;
+    for (size_t i = 0; i < READINGS; i++)
+        visit->measurements[i] =
+            (struct measurement){.motion = reference_motion(build_ref, "wrist", "flexion"),
+                                 .side = SIDE_RIGHT,
+                                 .test = TEST_AROM,
+                                 .unit = UNIT_DEG,
+                                 .text = "70",
+                                 .end = num_of(70),
+                                 .tries = {70},
+                                 .n_tries = 1};
+    struct visit_findings *v = build_evaluate(b);
+    ck_assert_uint_eq(v->n_rows, 1);
+    ck_assert_uint_eq(v->rows[0].n_from, READINGS);
+    ck_assert(v->rows[0].end.value == 70 && v->rows[0].sd.value == 0);
+    build_free(b);
+}
+END_TEST
+
+static void add_tests(TCase *tc)
+{
+    tcase_add_loop_test(tc, row_told_first, 0, ARRAY_LEN(told));
+    tcase_add_test(tc, tally_counts_rows_that_speak_for_the_visit);
+    tcase_add_test(tc, tables_are_complete);
+    tcase_add_test(tc, names_are_those_of_the_findings);
+    tcase_add_test(tc, flag_is_added_once);
+    tcase_add_test(tc, large_visit);
+}
+
+BUILD_SUITE("rules_headline")

@@ -1,0 +1,140 @@
+/* Manual grades: what contradicts them within the visit, and changes that mean little. */
+#include "rules_build.h"
+
+#define NOW "2026-03-02 "
+#define THEN "2026-02-02 "
+#define A_ABD NOW "hip abduction right AROM 30;"
+
+/* Flags of the grade's row. */
+static const struct {
+    const char *readings, *flags, *protocol;
+} checks[] = {
+    {A_ABD NOW "hip abduction right MMT 4", "", NULL},
+    {NOW "hip abduction right MMT 4", "arom-before-strength", NULL},
+    {NOW "hip abduction right AROM no-angle;" NOW "hip abduction right MMT 4", "", NULL},
+    {NOW "hip abduction left AROM 30;" NOW "hip abduction right MMT 4", "arom-before-strength",
+     NULL},
+    {NOW "scapula elevation right MMT 4", "", NULL}, /* has no range to measure */
+    {NOW "hip abduction right MMT not-tested", "not-tested-is-not-zero", NULL},
+    {NOW "hip abduction right MMT not-recorded", "", NULL},
+    /* Movement beside a grade that has none. */
+    {A_ABD NOW "hip abduction right MMT 0", "zero-or-one-with-active-range", NULL},
+    {A_ABD NOW "hip abduction right MMT 1", "zero-or-one-with-active-range trace-without-movement",
+     NULL},
+    {A_ABD NOW "hip abduction right MMT 2-", "", NULL},
+    {NOW "hip abduction right AROM 5;" NOW "hip abduction right MMT 0", "", NULL},
+    {NOW "hip abduction right AROM 5;" NOW "hip abduction right MMT 1", "trace-without-movement",
+     NULL},
+    {NOW "hip abduction right AROM 0;" NOW "hip abduction right MMT 1", "", NULL},
+    {NOW "hip abduction right AROM 30 start=28;" NOW "hip abduction right MMT 0", "", NULL},
+    {NOW "hip abduction right AROM fixed30;" NOW "hip abduction right MMT 0", "", NULL},
+    {NOW "hip abduction right PROM 30;" NOW "hip abduction right MMT 0", "arom-before-strength",
+     NULL},
+    /* An elbow that reads 0 may never have moved; with a start it is known. */
+    {NOW "elbow extension right AROM 0;" NOW "elbow extension right MMT 1", "", NULL},
+    {NOW "elbow extension right AROM 0 start=-60;" NOW "elbow extension right MMT 1",
+     "zero-or-one-with-active-range trace-without-movement", NULL},
+    /* Position. */
+    {A_ABD NOW "hip abduction right MMT 3- pos=gravity-minimised",
+     "three-or-more-in-minimised-position", NULL},
+    {A_ABD NOW "hip abduction right MMT 4 pos=supine,_gravity_eliminated",
+     "three-or-more-in-minimised-position", NULL},
+    {A_ABD NOW "hip abduction right MMT 2+ pos=gravity-minimised", "", NULL},
+    {A_ABD NOW "hip abduction right MMT 4 pos=supine", "", NULL},
+    {NOW "finger-pip flexion right AROM 90 digit=2;" NOW
+         "finger-pip flexion right MMT 4 digit=2 pos=gravity-minimised",
+     "", NULL}, /* gravity is ignored for fingers */
+    {NOW "ankle plantar-flexion right AROM 40;" NOW "ankle plantar-flexion right MMT 4 pos=prone",
+     "heel-rise-needed", NULL},
+    {NOW "ankle plantar-flexion right AROM 40;" NOW "ankle plantar-flexion right MMT 2+ pos=prone",
+     "", NULL},
+    {NOW "ankle plantar-flexion right AROM 40;" NOW
+         "ankle plantar-flexion right MMT 4 pos=standing",
+     "", NULL},
+    {NOW "ankle plantar-flexion right AROM 40;" NOW "ankle plantar-flexion right MMT 4", "", NULL},
+    {NOW "ankle plantar-flexion right AROM 40;" NOW "ankle plantar-flexion right MMT 4 pos=supine",
+     "", "ISNCSCI"},
+    /* Pain. */
+    {A_ABD NOW "hip abduction right MMT 4 pain", "pain-limited-grade", NULL},
+    {A_ABD NOW "hip abduction right MMT 5 pain", "normal-grade-with-pain", NULL},
+    /* Change. */
+    {A_ABD NOW "hip abduction right MMT 4 by=A;" THEN "hip abduction right MMT 4- by=A",
+     "change-within-error", NULL},
+    {A_ABD NOW "hip abduction right MMT 4 by=A;" THEN "hip abduction right MMT 4 by=A", "", NULL},
+    {A_ABD NOW "hip abduction right MMT 3+ by=A;" THEN "hip abduction right MMT 3- by=A",
+     "change-within-error crosses-grade-three", NULL},
+    {A_ABD NOW "hip abduction right MMT 3- by=A;" THEN "hip abduction right MMT 3 by=A",
+     "change-within-error crosses-grade-three", NULL},
+    {A_ABD NOW "hip abduction right MMT 3+ by=A;" THEN "hip abduction right MMT 3- by=B",
+     "change-within-error", NULL},
+    {A_ABD NOW "hip abduction right MMT 4 by=A;" THEN "hip abduction right MMT 3 by=A", "", NULL},
+};
+
+static const struct finding *grade_row(const struct visit_findings *v)
+{
+    for (size_t i = 0; i < v->n_rows; i++)
+        if (v->rows[i].test == TEST_MMT)
+            return &v->rows[i];
+    return NULL;
+}
+
+START_TEST(grade_checks)
+{
+    struct build *b = build_new();
+    build_add(b, checks[_i].readings);
+    b->visits[b->patient.n_visits - 1].protocol = checks[_i].protocol;
+    struct visit_findings *v = build_evaluate(b);
+    ck_assert_str_eq(build_flags(b, grade_row(v)), checks[_i].flags);
+    build_free(b);
+}
+END_TEST
+
+/* A precaution that forbids moving explains a missing range. */
+static const struct {
+    enum limit_kind kind;
+    enum test test;
+    const char *joint, *motion; /* NULL: the whole episode */
+    enum side side;
+    const char *from, *until;
+    bool explains;
+} precautions[] = {
+    {LIMIT_NO_TEST, TEST_NONE, NULL, NULL, SIDE_NONE, NULL, NULL, true},
+    {LIMIT_NO_TEST, TEST_AROM, "hip", "abduction", SIDE_RIGHT, NULL, NULL, true},
+    {LIMIT_RANGE, TEST_NONE, "hip", "abduction", SIDE_NONE, NULL, NULL, true},
+    {LIMIT_NO_TEST, TEST_PROM, NULL, NULL, SIDE_NONE, NULL, NULL, false},
+    {LIMIT_RESISTANCE, TEST_NONE, NULL, NULL, SIDE_NONE, NULL, NULL, false},
+    {LIMIT_NO_TEST, TEST_NONE, "hip", "flexion", SIDE_NONE, NULL, NULL, false},
+    {LIMIT_NO_TEST, TEST_NONE, "hip", "abduction", SIDE_LEFT, NULL, NULL, false},
+    {LIMIT_NO_TEST, TEST_NONE, NULL, NULL, SIDE_NONE, "2026-03-02", "2026-03-02", true},
+    {LIMIT_NO_TEST, TEST_NONE, NULL, NULL, SIDE_NONE, "2026-03-03", NULL, false},
+    {LIMIT_NO_TEST, TEST_NONE, NULL, NULL, SIDE_NONE, NULL, "2026-03-01", false},
+};
+
+START_TEST(precaution_explains_a_missing_range)
+{
+    struct build *b = build_new();
+    struct limit limit = {.kind = precautions[_i].kind,
+                          .test = precautions[_i].test,
+                          .side = precautions[_i].side,
+                          .value = num_of(20)};
+    if (precautions[_i].joint != NULL)
+        limit.motion = reference_motion(build_ref, precautions[_i].joint, precautions[_i].motion);
+    if (precautions[_i].from != NULL)
+        ck_assert(date_parse_iso(precautions[_i].from, &limit.from));
+    if (precautions[_i].until != NULL)
+        ck_assert(date_parse_iso(precautions[_i].until, &limit.until));
+    b->patient.limits = &limit;
+    b->patient.n_limits = 1;
+    struct visit_findings *v = build_findings(b, NOW "hip abduction right MMT 4");
+    ck_assert(rules_has_flag(grade_row(v), "arom-before-strength") != precautions[_i].explains);
+    build_free(b);
+}
+END_TEST
+
+static void add_tests(TCase *tc)
+{
+    tcase_add_loop_test(tc, grade_checks, 0, ARRAY_LEN(checks));
+    tcase_add_loop_test(tc, precaution_explains_a_missing_range, 0, ARRAY_LEN(precautions));
+}
+
+BUILD_SUITE("rules_strength")
