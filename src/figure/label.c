@@ -79,29 +79,52 @@ static double strays(struct point from, struct point c, struct label_size size)
                  fmax(fabs(from.y - c.y) - size.height / 2.0, 0.0));
 }
 
-struct point label_place(const struct spots *s, struct point centre, double reach, double angle,
-                         struct label_size size)
+struct search {
+    const struct spots *spots;
+    struct point centre, end; /* of the arc, and of the ray whose label this is */
+    double reach;
+    struct label_size size;
+    struct point best;
+    double best_score;
+};
+
+static void consider(struct search *s, double x, double y)
 {
-    static const double edge = 0.5, step = 2.5, far = 60.0;
-    struct point best = {UNITS / 2.0, UNITS / 2.0}, end = pen_on_circle(centre, reach, angle);
-    double best_score = INFINITY;
+    static const double far = 60.0;
+    struct point c = {x, y};
+    double off = strays(s->end, c, s->size);
+    /* A label belongs outside its arc: inside it costs more than a little way off. */
+    double inside = fmax(s->reach - hypot(x - s->centre.x, y - s->centre.y), 0.0);
+    double score = 0.35 * off + 0.1 * inside;
+    if (off > far || score >= s->best_score) {
+        return;
+    }
+    score = covered(s->spots, c, s->size, score, s->best_score);
+    if (score < s->best_score) {
+        s->best_score = score;
+        s->best = c;
+    }
+}
+
+struct point label_place(const struct spots *spots, struct point centre, double reach,
+                         double angle, struct label_size size)
+{
+    static const double edge = 0.5, step = 2.5;
+    struct search s = {.spots = spots,
+                       .centre = centre,
+                       .end = pen_on_circle(centre, reach, angle),
+                       .reach = reach,
+                       .size = size,
+                       .best = {UNITS / 2.0, UNITS / 2.0},
+                       .best_score = INFINITY};
     double x0 = size.width / 2.0 + edge, y0 = size.height / 2.0 + edge;
+    /* A good first guess lets most of the grid be passed over unexamined. */
+    struct point out = pen_on_circle(s.end, size.height, angle);
+    consider(&s, fmin(fmax(out.x, x0), UNITS - x0), fmin(fmax(out.y, y0), UNITS - y0));
     for (double y = y0; y <= UNITS - y0; y += step) {
         for (double x = x0; x <= UNITS - x0; x += step) {
-            struct point c = {x, y};
-            double off = strays(end, c, size);
-            /* A label belongs outside its arc: inside it costs more than a little way off. */
-            double inside = fmax(reach - hypot(x - centre.x, y - centre.y), 0.0);
-            double score = 0.35 * off + 0.1 * inside;
-            if (off > far || score >= best_score) {
-                continue;
-            }
-            score = covered(s, c, size, score, best_score);
-            if (score < best_score) {
-                best_score = score;
-                best = c;
-            }
+            consider(&s, x, y);
         }
     }
-    return best;
+    return s.best;
 }
