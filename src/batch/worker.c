@@ -200,6 +200,17 @@ static void make_reports(struct desk *desk, const struct visit_findings *vf, xml
     }
 }
 
+/* The visits of a run stand side by side in one document with one declaration. */
+static void drop_declaration(struct buf *xml)
+{
+    const char *end = str_starts(buf_text(xml), "<?xml") ? strchr(xml->data, '\n') : NULL;
+    if (end == NULL)
+        return;
+    size_t len = (size_t)(end + 1 - xml->data);
+    memmove(xml->data, end + 1, xml->len - len + 1);
+    xml->len -= len;
+}
+
 static void take_visit(struct desk *desk, const struct visit_findings *vf)
 {
     const struct batch_options *o = desk->tools->options;
@@ -210,6 +221,7 @@ static void take_visit(struct desk *desk, const struct visit_findings *vf)
         put_text(desk, vf->visit, 0, &desk->scratch);
     } else if (o->command == BATCH_FINDINGS || o->dump == DUMP_FINDINGS) {
         findings_xml(vf, &extra, &desk->scratch);
+        drop_declaration(&desk->scratch);
         put_text(desk, vf->visit, 0, &desk->scratch);
     } else if (o->command == BATCH_REPORT) {
         xmlDocPtr doc = findings_document(vf, &extra);
