@@ -1,0 +1,423 @@
+/* Facts of patient, episode and visit, merged over rows and files: later rows add, and two that
+ * contradict each other are both held back. Age, body mass and weight bearing change over time and
+ * belong to their visit; a birth date or a sex that changes means two people under one id. */
+#include "import/meaning_int.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+enum fact_kind { FACT_TEXT, FACT_DATE, FACT_PAST_DATE, FACT_AGE, FACT_MASS, FACT_DAY, FACT_SEX,
+                 FACT_SIDE, FACT_VISIT_KIND, FACT_ROLE, FACT_PROTOCOL, FACT_PAIN };
+enum fact_scope { SCOPE_PATIENT, SCOPE_CHANGING, SCOPE_VISIT, SCOPE_DEFAULT };
+
+/* Sanity of a typed number, not figures of a table: beyond these it is another number's cell. */
+enum { AGE_MAX = 130, MASS_MAX_KG = 700, TREATMENT_DAY_MAX = 10000 };
+
+static const struct fact_column {
+    enum import_column column;
+    enum fact_kind kind;
+    enum fact_scope scope;
+} fact_columns[] = {
+    {COL_NAME, FACT_TEXT, SCOPE_PATIENT},
+    {COL_BIRTH_DATE, FACT_PAST_DATE, SCOPE_PATIENT},
+    {COL_AGE, FACT_AGE, SCOPE_CHANGING},
+    {COL_SEX, FACT_SEX, SCOPE_PATIENT},
+    {COL_DOMINANT_SIDE, FACT_SIDE, SCOPE_PATIENT},
+    {COL_BODY_MASS_KG, FACT_MASS, SCOPE_CHANGING},
+    {COL_DIAGNOSIS, FACT_TEXT, SCOPE_PATIENT},
+    {COL_DIAGNOSIS_CODE, FACT_TEXT, SCOPE_PATIENT},
+    {COL_ONSET_DATE, FACT_PAST_DATE, SCOPE_PATIENT},
+    {COL_SURGERY_DATE, FACT_DATE, SCOPE_PATIENT},
+    {COL_PROCEDURE, FACT_TEXT, SCOPE_PATIENT},
+    {COL_WEIGHT_BEARING, FACT_TEXT, SCOPE_CHANGING},
+    {COL_AFFECTED_SIDE, FACT_SIDE, SCOPE_PATIENT},
+    {COL_REFERRER, FACT_TEXT, SCOPE_PATIENT},
+    {COL_REFERRER_ADDRESS, FACT_TEXT, SCOPE_PATIENT},
+    {COL_REFERRAL_REASON, FACT_TEXT, SCOPE_PATIENT},
+    {COL_PLAN_START, FACT_DATE, SCOPE_PATIENT},
+    {COL_CERTIFIED_ON, FACT_PAST_DATE, SCOPE_PATIENT},
+    {COL_VISIT_KIND, FACT_VISIT_KIND, SCOPE_VISIT},
+    {COL_TREATMENT_DAY, FACT_DAY, SCOPE_VISIT},
+    {COL_SIGNED_ON, FACT_PAST_DATE, SCOPE_VISIT},
+    {COL_COUNTERSIGNED_ON, FACT_PAST_DATE, SCOPE_VISIT},
+    {COL_PLAN, FACT_TEXT, SCOPE_VISIT},
+    {COL_QUESTION_TO_REFERRER, FACT_TEXT, SCOPE_VISIT},
+    {COL_PAIN_REST, FACT_PAIN, SCOPE_VISIT},
+    {COL_PAIN_MOVE, FACT_PAIN, SCOPE_VISIT},
+    {COL_PROTOCOL, FACT_PROTOCOL, SCOPE_VISIT},
+    {COL_OUTCOME_NAME, FACT_TEXT, SCOPE_VISIT},
+    {COL_OUTCOME_SCORE, FACT_TEXT, SCOPE_VISIT},
+    {COL_MEASURED_BY, FACT_TEXT, SCOPE_DEFAULT},
+    {COL_ROLE, FACT_ROLE, SCOPE_DEFAULT},
+    {COL_SUPERVISOR, FACT_TEXT, SCOPE_DEFAULT},
+    {COL_POSITION, FACT_TEXT, SCOPE_DEFAULT},
+    {COL_TOOL, FACT_TEXT, SCOPE_DEFAULT},
+};
+
+static const struct field_word sexes[] = {
+    {"female", SEX_FEMALE}, {"f", SEX_FEMALE}, {"male", SEX_MALE}, {"m", SEX_MALE},
+    {"other", SEX_OTHER}, {"unknown", SEX_UNKNOWN}, {NULL, 0}};
+
+static const struct field_word kinds[] = {
+    {"evaluation", VISIT_EVALUATION}, {"eval", VISIT_EVALUATION},
+    {"initial evaluation", VISIT_EVALUATION}, {"visit", VISIT_VISIT}, {"daily", VISIT_VISIT},
+    {"progress", VISIT_PROGRESS}, {"progress report", VISIT_PROGRESS},
+    {"re-evaluation", VISIT_REEVALUATION}, {"reevaluation", VISIT_REEVALUATION},
+    {"re-eval", VISIT_REEVALUATION}, {"discharge", VISIT_DISCHARGE}, {NULL, 0}};
+
+static const struct field_word protocols[] = {{"ISNCSCI", 0}, {"MRC-sum", 1}, {NULL, 0}};
+
+/* ---- reading one ---------------------------------------------------------------------------------- */
+
+static void read_number(struct meaning *m, struct row_state *rs, const struct fact_column *fc,
+                        struct fact *f)
+{
+    static const char *const years[] = {"years", "yrs", "yr", "y/o", "yo", "y", NULL};
+    static const char *const kilograms[] = {"kg", NULL};
+    struct num n = num_none();
+    bool ok = fc->kind == FACT_AGE
+                  ? field_number(m, rs, fc->column, years, 0, AGE_MAX, &n)
+              : fc->kind == FACT_MASS
+                  ? field_number(m, rs, fc->column, kilograms, 1, MASS_MAX_KG, &n)
+                  : field_number(m, rs, fc->column, NULL, 1, TREATMENT_DAY_MAX, &n);
+    f->set = ok && n.has;
+    f->low = n.value;
+}
+
+static void read_word(struct meaning *m, struct row_state *rs, const struct fact_column *fc,
+                      struct fact *f)
+{
+    const struct field_word *words = fc->kind == FACT_SEX          ? sexes
+                                     : fc->kind == FACT_VISIT_KIND ? kinds
+                                     : fc->kind == FACT_ROLE       ? field_roles
+                                                                   : protocols;
+    int value = -1;
+    f->set = field_word(m, rs, fc->column, words, &value) && value >= 0;
+    if (fc->kind == FACT_SEX && value == SEX_UNKNOWN)
+        f->set = false;
+    if (fc->kind == FACT_PROTOCOL && f->set)
+        f->text = protocols[value].word;
+    f->low = value;
+}
+
+static void read_side(struct meaning *m, struct row_state *rs, enum import_column c, struct fact *f)
+{
+    enum side side = SIDE_NONE;
+    enum diag_code why;
+    if (!cell_side(meaning_cell(rs, c), &side, &why))
+        meaning_say(m, rs, c, why, NULL);
+    else
+        f->set = side != SIDE_NONE;
+    f->low = side;
+}
+
+static void read_pain(struct meaning *m, struct row_state *rs, enum import_column c, struct fact *f)
+{
+    struct num low = num_none(), high = num_none();
+    enum diag_code why;
+    if (!cell_pain(meaning_cell(rs, c), &low, &high, &why))
+        meaning_say(m, rs, c, why, NULL);
+    else
+        f->set = low.has;
+    f->low = low.value;
+    f->high = high.value;
+}
+
+static struct fact read_fact(struct meaning *m, struct row_state *rs, const struct fact_column *fc)
+{
+    struct fact f = {.from = rs};
+    switch (fc->kind) {
+    case FACT_TEXT:
+        f.text = field_text(m, rs, fc->column);
+        f.set = f.text != NULL;
+        break;
+    case FACT_DATE:
+    case FACT_PAST_DATE:
+        f.set = field_date(m, rs, fc->column, fc->kind == FACT_DATE, &f.date) &&
+                date_is_set(f.date);
+        break;
+    case FACT_AGE:
+    case FACT_MASS:
+    case FACT_DAY:
+        read_number(m, rs, fc, &f);
+        break;
+    case FACT_SIDE:
+        read_side(m, rs, fc->column, &f);
+        break;
+    case FACT_PAIN:
+        read_pain(m, rs, fc->column, &f);
+        break;
+    default:
+        read_word(m, rs, fc, &f);
+        break;
+    }
+    return f;
+}
+
+/* ---- merging --------------------------------------------------------------------------------------- */
+
+static bool same_fact(const struct fact *a, const struct fact *b)
+{
+    return str_eq_nocase(a->text, b->text) && a->low == b->low && a->high == b->high &&
+           date_compare(a->date, b->date) == 0;
+}
+
+static enum diag_code contradiction(enum import_column c)
+{
+    if (c == COL_BIRTH_DATE || c == COL_SEX)
+        return DIAG_TWO_PEOPLE;
+    return c == COL_VISIT_KIND ? DIAG_VISIT_TWO_KINDS : DIAG_FACT_CONTRADICTS;
+}
+
+static void merge(struct meaning *m, struct fact *slot, const struct fact *f, enum import_column c,
+                  bool *held)
+{
+    if (!slot->set) {
+        *slot = *f;
+        return;
+    }
+    if (same_fact(slot, f))
+        return;
+    enum diag_code why = contradiction(c);
+    if (!slot->contradicted)
+        meaning_say(m, slot->from, c, why, "also line %ld", f->from->row->line);
+    meaning_say(m, f->from, c, why, "also line %ld", slot->from->row->line);
+    slot->contradicted = true;
+    if (held != NULL && why != DIAG_FACT_CONTRADICTS)
+        *held = true;
+}
+
+struct draft_visit *facts_visit(struct meaning *m, struct date date)
+{
+    /* Rows mostly come visit by visit: the last one first. */
+    for (size_t i = m->n_visits; i-- > 0;)
+        if (date_compare(m->visits[i].date, date) == 0)
+            return &m->visits[i];
+    return NULL;
+}
+
+static struct draft_visit *need_visit(struct meaning *m, struct row_state *rs)
+{
+    struct draft_visit *v = facts_visit(m, rs->date);
+    if (v == NULL) {
+        m->visits = meaning_grow(m->arena, m->visits, m->n_visits, &m->cap_visits, sizeof *v);
+        v = &m->visits[m->n_visits++];
+        *v = (struct draft_visit){.date = rs->date, .from_history = true, .from = rs};
+    }
+    if (!import_is_history(rs->src))
+        v->from_history = false;
+    return v;
+}
+
+void facts_repeat(struct meaning *m, const struct row_state *rs)
+{
+    struct draft_visit *v = facts_visit(m, rs->date);
+    if (v != NULL && !import_is_history(rs->src))
+        v->from_history = false;
+}
+
+static bool of_visit(const struct fact_column *fc, bool has_reading)
+{
+    return fc->scope == SCOPE_VISIT || (fc->scope == SCOPE_DEFAULT && !has_reading);
+}
+
+/* Visit facts need a visit: says so once a row. */
+static void say_undated(struct meaning *m, struct row_state *rs, bool has_reading)
+{
+    if (rs->date_is_bad || has_reading)
+        return;
+    for (size_t i = 0; i < ARRAY_LEN(fact_columns); i++) {
+        const struct fact_column *fc = &fact_columns[i];
+        if (of_visit(fc, has_reading) && meaning_has(rs, fc->column)) {
+            meaning_say(m, rs, fc->column, DIAG_VISIT_DATE_MISSING, NULL);
+            return;
+        }
+    }
+}
+
+static bool has_visit_fact(const struct row_state *rs)
+{
+    for (size_t i = 0; i < ARRAY_LEN(fact_columns); i++)
+        if (of_visit(&fact_columns[i], false) && meaning_has(rs, fact_columns[i].column))
+            return true;
+    return false;
+}
+
+void facts_take(struct meaning *m, struct row_state *rs, bool has_reading, bool aims_only)
+{
+    bool dated = date_is_set(rs->date);
+    bool makes_visit = dated && (!aims_only || has_visit_fact(rs));
+    struct draft_visit *v = makes_visit ? need_visit(m, rs) : dated ? facts_visit(m, rs->date) : NULL;
+    if (!dated)
+        say_undated(m, rs, has_reading);
+    for (size_t i = 0; i < ARRAY_LEN(fact_columns); i++) {
+        const struct fact_column *fc = &fact_columns[i];
+        bool visits = of_visit(fc, has_reading);
+        if (!meaning_has(rs, fc->column) || (fc->scope == SCOPE_DEFAULT && has_reading) ||
+            (visits && v == NULL))
+            continue;
+        struct fact f = read_fact(m, rs, fc);
+        if (!f.set)
+            continue;
+        if (visits || (fc->scope == SCOPE_CHANGING && v != NULL))
+            merge(m, &v->facts[fc->column], &f, fc->column, &v->held);
+        else
+            merge(m, &m->facts[fc->column], &f, fc->column, &m->p->held);
+    }
+}
+
+/* ---- storing --------------------------------------------------------------------------------------- */
+
+static const char *text_of(const struct fact *facts, enum import_column c)
+{
+    return facts[c].contradicted ? NULL : facts[c].text;
+}
+
+static struct date date_of(const struct fact *facts, enum import_column c)
+{
+    return facts[c].contradicted ? (struct date){0} : facts[c].date;
+}
+
+static struct num num_fact(const struct fact *f, double value)
+{
+    return f->set && !f->contradicted ? num_of(value) : num_none();
+}
+
+static int word_of(const struct fact *facts, enum import_column c)
+{
+    return facts[c].set && !facts[c].contradicted ? (int)facts[c].low : 0;
+}
+
+/* A fact that changes over time is the patient's only where all visits that tell it agree. */
+static void settle_changing(struct meaning *m, enum import_column c)
+{
+    struct fact *all = &m->facts[c];
+    if (all->set)
+        return;
+    for (size_t i = 0; i < m->n_visits; i++) {
+        const struct fact *f = &m->visits[i].facts[c];
+        if (!f->set)
+            continue;
+        if (!all->set)
+            *all = *f;
+        else if (!same_fact(all, f))
+            all->contradicted = true;
+        if (f->contradicted)
+            all->contradicted = true;
+    }
+}
+
+static void hold_early(struct meaning *m, enum import_column c)
+{
+    struct fact *f = &m->facts[c], *birth = &m->facts[COL_BIRTH_DATE];
+    if (!f->set || f->contradicted || !birth->set || birth->contradicted)
+        return;
+    if (date_compare(f->date, birth->date) >= 0)
+        return;
+    meaning_say(m, f->from, c, DIAG_BEFORE_BIRTH, NULL);
+    f->contradicted = true;
+}
+
+/* A typed age that does not fit the birth date on its visit. */
+static void hold_age(struct meaning *m, struct draft_visit *v)
+{
+    struct fact *age = &v->facts[COL_AGE], *birth = &m->facts[COL_BIRTH_DATE];
+    if (!age->set || age->contradicted || !birth->set || birth->contradicted)
+        return;
+    if (date_compare(v->date, birth->date) < 0)
+        return;
+    double off = age->low - date_age_years(birth->date, v->date);
+    if (off > 1 || off < -1) {
+        meaning_say(m, age->from, COL_AGE, DIAG_AGE_UNFIT, NULL);
+        age->contradicted = true;
+    }
+}
+
+static void check_dates(struct meaning *m)
+{
+    const struct fact *birth = &m->facts[COL_BIRTH_DATE], *onset = &m->facts[COL_ONSET_DATE];
+    hold_early(m, COL_ONSET_DATE);
+    hold_early(m, COL_SURGERY_DATE);
+    for (size_t i = 0; i < m->n_visits; i++) {
+        struct draft_visit *v = &m->visits[i];
+        hold_age(m, v);
+        if (birth->set && !birth->contradicted && date_compare(v->date, birth->date) < 0) {
+            meaning_say(m, v->from, COL_VISIT_DATE, DIAG_BEFORE_BIRTH, NULL);
+            v->held = true;
+        } else if (onset->set && !onset->contradicted && date_compare(v->date, onset->date) < 0) {
+            meaning_say(m, v->from, COL_VISIT_DATE, DIAG_BEFORE_ONSET, NULL);
+        }
+    }
+}
+
+static void store_patient(struct meaning *m)
+{
+    struct patient *p = m->p;
+    const struct fact *f = m->facts;
+    p->name = text_of(f, COL_NAME);
+    p->birth_date = date_of(f, COL_BIRTH_DATE);
+    p->age = num_fact(&f[COL_AGE], f[COL_AGE].low);
+    p->sex = (enum sex)word_of(f, COL_SEX);
+    p->dominant_side = (enum side)word_of(f, COL_DOMINANT_SIDE);
+    p->body_mass_kg = num_fact(&f[COL_BODY_MASS_KG], f[COL_BODY_MASS_KG].low);
+    p->weight_bearing = text_of(f, COL_WEIGHT_BEARING);
+    p->diagnosis = text_of(f, COL_DIAGNOSIS);
+    p->diagnosis_code = text_of(f, COL_DIAGNOSIS_CODE);
+    p->procedure = text_of(f, COL_PROCEDURE);
+    p->referrer = text_of(f, COL_REFERRER);
+    p->referrer_address = text_of(f, COL_REFERRER_ADDRESS);
+    p->referral_reason = text_of(f, COL_REFERRAL_REASON);
+    p->onset_date = date_of(f, COL_ONSET_DATE);
+    p->surgery_date = date_of(f, COL_SURGERY_DATE);
+    p->plan_start = date_of(f, COL_PLAN_START);
+    p->certified_on = date_of(f, COL_CERTIFIED_ON);
+    p->affected_side = (enum side)word_of(f, COL_AFFECTED_SIDE);
+}
+
+static void store_visit(const struct draft_visit *d, struct patient *p, struct visit *v)
+{
+    const struct fact *f = d->facts;
+    *v = (struct visit){.patient = p, .date = d->date, .from_history = d->from_history,
+                        .held = d->held};
+    v->kind = (enum visit_kind)word_of(f, COL_VISIT_KIND);
+    v->treatment_day = num_fact(&f[COL_TREATMENT_DAY], f[COL_TREATMENT_DAY].low);
+    v->age = num_fact(&f[COL_AGE], f[COL_AGE].low);
+    v->body_mass_kg = num_fact(&f[COL_BODY_MASS_KG], f[COL_BODY_MASS_KG].low);
+    v->weight_bearing = text_of(f, COL_WEIGHT_BEARING);
+    v->measured_by = text_of(f, COL_MEASURED_BY);
+    v->supervisor = text_of(f, COL_SUPERVISOR);
+    v->position = text_of(f, COL_POSITION);
+    v->tool = text_of(f, COL_TOOL);
+    v->role = (enum role)word_of(f, COL_ROLE);
+    v->signed_on = date_of(f, COL_SIGNED_ON);
+    v->countersigned_on = date_of(f, COL_COUNTERSIGNED_ON);
+    v->plan = text_of(f, COL_PLAN);
+    v->question_to_referrer = text_of(f, COL_QUESTION_TO_REFERRER);
+    v->protocol = text_of(f, COL_PROTOCOL);
+    v->outcome_name = text_of(f, COL_OUTCOME_NAME);
+    v->outcome_score = text_of(f, COL_OUTCOME_SCORE);
+    v->pain_rest_low = num_fact(&f[COL_PAIN_REST], f[COL_PAIN_REST].low);
+    v->pain_rest_high = num_fact(&f[COL_PAIN_REST], f[COL_PAIN_REST].high);
+    v->pain_move_low = num_fact(&f[COL_PAIN_MOVE], f[COL_PAIN_MOVE].low);
+    v->pain_move_high = num_fact(&f[COL_PAIN_MOVE], f[COL_PAIN_MOVE].high);
+}
+
+static int compare_visits(const void *a, const void *b)
+{
+    return date_compare(((const struct visit *)a)->date, ((const struct visit *)b)->date);
+}
+
+void facts_store(struct meaning *m)
+{
+    check_dates(m);
+    settle_changing(m, COL_AGE);
+    settle_changing(m, COL_BODY_MASS_KG);
+    settle_changing(m, COL_WEIGHT_BEARING);
+    store_patient(m);
+    struct patient *p = m->p;
+    p->visits = arena_alloc(m->arena, (m->n_visits + 1) * sizeof *p->visits);
+    for (size_t i = 0; i < m->n_visits; i++)
+        store_visit(&m->visits[i], p, &p->visits[i]);
+    p->n_visits = m->n_visits;
+    qsort(p->visits, p->n_visits, sizeof *p->visits, compare_visits);
+}

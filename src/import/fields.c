@@ -1,0 +1,235 @@
+/* Cells of every column but the value: text, numbers, dates, words of a list, and the place of a
+ * reading (motion, side, digit). Each is read, or held back with what to type instead. */
+#include "import/meaning_int.h"
+#include "import/vocabulary.h"
+
+#include <math.h>
+#include <string.h>
+
+const struct field_word field_roles[] = {
+    {"PT", ROLE_PT}, {"DPT", ROLE_PT}, {"physical therapist", ROLE_PT}, {"physiotherapist", ROLE_PT},
+    {"PTA", ROLE_PTA}, {"assistant", ROLE_PTA}, {"student", ROLE_STUDENT}, {"SPT", ROLE_STUDENT},
+    {"PT student", ROLE_STUDENT}, {"other", ROLE_OTHER}, {NULL, 0}};
+
+static bool is_placeholder(const char *text)
+{
+    static const char *const words[] = {"-", "--", "---", ".", "?", "n/a", "na", "nil",
+                                        "\xE2\x80\x93", "\xE2\x80\x94"};
+    for (size_t i = 0; i < ARRAY_LEN(words); i++)
+        if (str_eq_nocase(text, words[i]))
+            return true;
+    return *text == '\0';
+}
+
+static bool is_debris(struct meaning *m, struct row_state *rs, enum import_column c,
+                      const char *text)
+{
+    static const char *const errors[] = {"#N/A", "#REF!", "#VALUE!", "#NAME?", "#DIV/0!",
+                                         "#NUM!", "#NULL!", "##"};
+    for (size_t i = 0; i < ARRAY_LEN(errors); i++) {
+        if (str_starts(text, errors[i])) {
+            meaning_say(m, rs, c, DIAG_CELL_SHEET_ERROR, NULL);
+            return true;
+        }
+    }
+    if (text[0] == '=')
+        meaning_say(m, rs, c, DIAG_CELL_FORMULA, NULL);
+    return text[0] == '=';
+}
+
+const char *field_text(struct meaning *m, struct row_state *rs, enum import_column c)
+{
+    const char *text = meaning_cell(rs, c);
+    if (is_placeholder(text) || is_debris(m, rs, c, text))
+        return NULL;
+    return arena_strdup(m->arena, text);
+}
+
+/* Without a suffix of the list and the blanks before it. */
+static size_t number_len(const char *text, const char *const *suffixes)
+{
+    size_t len = strlen(text);
+    for (size_t i = 0; suffixes != NULL && suffixes[i] != NULL; i++) {
+        size_t n = strlen(suffixes[i]);
+        if (len > n && str_eq_nocase(text + len - n, suffixes[i])) {
+            len -= n;
+            break;
+        }
+    }
+    while (len > 0 && text[len - 1] == ' ')
+        len--;
+    return len;
+}
+
+bool field_parse(const char *text, const char *const *suffixes, double *value)
+{
+    char copy[NUM_TEXT_MAX];
+    size_t len = number_len(text, suffixes);
+    if (len >= sizeof copy)
+        return false;
+    memcpy(copy, text, len);
+    copy[len] = '\0';
+    /* Three digits after a comma may be thousands; one or two cannot. */
+    char *comma = strchr(copy, ',');
+    if (comma != NULL) {
+        size_t digits = strlen(comma + 1);
+        if (digits < 1 || digits > 2 || strchr(copy, '.') != NULL)
+            return false;
+        *comma = '.';
+    }
+    return num_parse(copy, len, value);
+}
+
+bool field_number(struct meaning *m, struct row_state *rs, enum import_column c,
+                  const char *const *suffixes, double least, double most, struct num *number)
+{
+    const char *text = meaning_cell(rs, c);
+    double value;
+    if (is_placeholder(text))
+        return true;
+    if (is_debris(m, rs, c, text))
+        return false;
+    if (!field_parse(text, suffixes, &value)) {
+        meaning_say(m, rs, c, DIAG_NUMBER_UNKNOWN, NULL);
+        return false;
+    }
+    if (value < least || value > most) {
+        char low[NUM_TEXT_MAX], high[NUM_TEXT_MAX];
+        meaning_say(m, rs, c, DIAG_NUMBER_OUTSIDE, "from %s to %s", num_format(low, least, 0),
+                    num_format(high, most, 0));
+        return false;
+    }
+    *number = num_of(value);
+    return true;
+}
+
+bool field_date(struct meaning *m, struct row_state *rs, enum import_column c, bool may_be_future,
+                struct date *date)
+{
+    enum diag_code why;
+    struct date read = {0};
+    if (!meaning_has(rs, c))
+        return true;
+    if (!cell_date(meaning_cell(rs, c), &read, &why)) {
+        meaning_say(m, rs, c, why, NULL);
+        return false;
+    }
+    if (date_is_set(read) && !may_be_future && date_is_set(m->today) &&
+        date_compare(read, m->today) > 0) {
+        meaning_say(m, rs, c, DIAG_DATE_FUTURE, NULL);
+        return false;
+    }
+    *date = read;
+    return true;
+}
+
+bool field_word(struct meaning *m, struct row_state *rs, enum import_column c,
+                const struct field_word *words, int *value)
+{
+    enum { NAMES_MAX = 40 };
+    const char *names[NAMES_MAX];
+    size_t n = 0;
+    const char *text = meaning_cell(rs, c);
+    if (is_placeholder(text))
+        return true;
+    for (; words[n].word != NULL && n < NAMES_MAX; n++) {
+        names[n] = words[n].word;
+        if (str_eq_nocase(text, words[n].word)) {
+            *value = words[n].value;
+            return true;
+        }
+    }
+    const char *near = str_nearest(text, names, n);
+    if (near != NULL)
+        meaning_say(m, rs, c, DIAG_WORD_UNKNOWN, "nearest known: %s", near);
+    else
+        meaning_say(m, rs, c, DIAG_WORD_UNKNOWN, "known: %s, %s ...", names[0], names[1]);
+    return false;
+}
+
+const struct motion *field_motion(struct meaning *m, struct row_state *rs)
+{
+    const char *joint = meaning_cell(rs, COL_JOINT), *motion = meaning_cell(rs, COL_MOTION);
+    const struct motion *found = vocabulary_motion(m->ref, joint, motion);
+    if (found != NULL)
+        return found;
+    char near[VOCABULARY_NEAR_MAX];
+    enum import_column at = *motion != '\0' ? COL_MOTION : COL_JOINT;
+    vocabulary_nearest(m->ref, joint, motion, near);
+    if (near[0] != '\0')
+        meaning_say(m, rs, at, DIAG_MOTION_UNKNOWN, "nearest known: %s", near);
+    else
+        meaning_say(m, rs, at, DIAG_MOTION_UNKNOWN, NULL);
+    return NULL;
+}
+
+bool field_side(struct meaning *m, struct row_state *rs, const struct motion *motion,
+                enum side *side)
+{
+    enum diag_code why;
+    *side = SIDE_NONE;
+    if (!cell_side(meaning_cell(rs, COL_SIDE), side, &why)) {
+        meaning_say(m, rs, COL_SIDE, why, NULL);
+        return false;
+    }
+    if (*side == SIDE_NONE && motion->sides == SIDES_MIDLINE)
+        *side = SIDE_MIDLINE;
+    return true;
+}
+
+bool field_side_fits(struct meaning *m, struct row_state *rs, const struct motion *motion,
+                     enum side *side)
+{
+    enum diag_code why = DIAG_CODE_COUNT;
+    if (*side == SIDE_NONE)
+        why = DIAG_SIDE_MISSING;
+    else if (motion->sides == SIDES_MIDLINE && *side != SIDE_MIDLINE)
+        why = DIAG_SIDE_ON_MIDLINE;
+    else if (motion->sides != SIDES_MIDLINE && *side == SIDE_MIDLINE)
+        why = DIAG_SIDE_MIDLINE_UNFIT;
+    if (why == DIAG_CODE_COUNT)
+        return true;
+    meaning_say(m, rs, COL_SIDE, why, NULL);
+    *side = SIDE_NONE;
+    return false;
+}
+
+bool field_digit(struct meaning *m, struct row_state *rs, const struct motion *motion, int *digit)
+{
+    const char *text = meaning_cell(rs, COL_DIGIT);
+    double value;
+    *digit = 0;
+    if (is_placeholder(text)) {
+        if (motion->digit_min == 0)
+            return true;
+        meaning_say(m, rs, COL_DIGIT, DIAG_DIGIT_MISSING, "%d to %d", motion->digit_min,
+                    motion->digit_max);
+        return false;
+    }
+    if (motion->digit_max == 0) {
+        meaning_say(m, rs, COL_DIGIT, DIAG_DIGIT_UNFIT, NULL);
+        return false;
+    }
+    if (!num_parse(text, strlen(text), &value) || value != floor(value) ||
+        value < motion->digit_min || value > motion->digit_max) {
+        meaning_say(m, rs, COL_DIGIT, DIAG_DIGIT_OUTSIDE, "%d to %d", motion->digit_min,
+                    motion->digit_max);
+        return false;
+    }
+    *digit = (int)value;
+    return true;
+}
+
+bool field_in_range(const struct motion *motion, double value)
+{
+    const struct norm *own = motion->normal;
+    const struct motion *back = motion->opposite;
+    if (own != NULL && own->max_plausible.has && value > own->max_plausible.value)
+        return false;
+    /* Short of zero is the stretch of the opposite motion; a distance has none. */
+    if (motion->unit != UNIT_DEG)
+        return value >= 0;
+    if (back != NULL && back->normal != NULL && back->normal->max_plausible.has)
+        return value >= -back->normal->max_plausible.value;
+    return true;
+}

@@ -1,0 +1,147 @@
+/* meaning_int: one patient while it is put together from rows. facts.c reads what a row says of
+ * patient, episode and visit; measure.c its reading; aims.c its goal and limit; join.c holds the
+ * readings of a visit against each other; patient.c leads and counts. */
+#ifndef ENDFEEL_MEANING_INT_H
+#define ENDFEEL_MEANING_INT_H
+
+#include "import/import_int.h"
+
+/* One row and what became of it. */
+struct row_state {
+    const struct row *row;
+    const struct import_source *src;
+    bool duplicate, held;
+    bool repeats;      /* its reading was told by another row */
+    const struct row_state *same_as; /* of a duplicate: the row it repeats */
+    struct date date;  /* of the visit; missing: none, or not understood */
+    bool date_is_bad;  /* a visit date stands there and cannot be used */
+};
+
+/* A fact as first written, and whether a later row contradicts it. */
+struct fact {
+    bool set, contradicted;
+    const char *text;
+    double low, high;    /* numbers, pain, sides, words: what compares */
+    struct date date;
+    struct row_state *from;
+};
+
+struct draft_visit {
+    struct date date;
+    bool from_history, held;
+    struct row_state *from;
+    struct fact facts[COL_COUNT]; /* by column; measured_by ... tool hold the visit's defaults */
+};
+
+struct draft {
+    struct measurement m;
+    struct row_state *from;
+    size_t order;        /* of reading, for stable sorting */
+    struct date date;
+    bool dropped;        /* said already by another row */
+};
+
+struct draft_goal {
+    struct goal g;
+    struct row_state *from;
+    bool contradicted;
+};
+
+struct problem {
+    struct diag diag;
+    const struct row_state *from;
+    struct date date;    /* of the visit it concerns; missing: none */
+};
+
+struct meaning {
+    struct patient *p;
+    const struct reference *ref;
+    struct date today;
+    struct arena *arena;
+    struct diag_sink tee;         /* keeps a copy for the visit and passes on */
+    struct diag_sink *outer;
+    struct row_state *rows, *now; /* now: the row a diagnostic is about */
+    size_t n_rows;
+    struct fact facts[COL_COUNT];
+    struct draft_visit *visits;
+    size_t n_visits, cap_visits;
+    struct draft *drafts;
+    size_t n_drafts, cap_drafts;
+    struct problem *problems;
+    size_t n_problems, cap_problems;
+    struct draft_goal *goals;
+    size_t n_goals, cap_goals, cap_limits;
+};
+
+/* ---- patient.c -------------------------------------------------------------------------------- */
+
+/* The cell's text, "" where the file has no such column. */
+const char *meaning_cell(const struct row_state *rs, enum import_column c);
+bool meaning_has(const struct row_state *rs, enum import_column c);
+/* Reports about a cell of a row, once for a code and cell; marks the row when the code holds
+ * something back. */
+void meaning_say(struct meaning *m, struct row_state *rs, enum import_column c,
+                 enum diag_code code, const char *fmt, ...) PRINTF_LIKE(5, 6);
+/* Room for one more item at the end of an arena array. */
+void *meaning_grow(struct arena *a, void *items, size_t n, size_t *cap, size_t size);
+
+/* ---- fields.c: cells of columns other than the value ------------------------------------------- */
+
+/* Text without what stands for nothing ("-", "n/a"); spreadsheet debris is held back. NULL: none. */
+const char *field_text(struct meaning *m, struct row_state *rs, enum import_column c);
+/* A plain number with at most one of the suffixes; decimal comma with one or two digits. Sets
+ * *number only when it is read; false: said and held back. */
+bool field_number(struct meaning *m, struct row_state *rs, enum import_column c,
+                  const char *const *suffixes, double least, double most,
+                  struct num *number) MUST_CHECK;
+/* As above, without a report. */
+bool field_parse(const char *text, const char *const *suffixes, double *value) MUST_CHECK;
+bool field_date(struct meaning *m, struct row_state *rs, enum import_column c, bool may_be_future,
+                struct date *date) MUST_CHECK;
+struct field_word {
+    const char *word;
+    int value;
+};
+/* One of a list of words in any case, ended by NULL. *value stays when the cell is empty. */
+bool field_word(struct meaning *m, struct row_state *rs, enum import_column c,
+                const struct field_word *words, int *value) MUST_CHECK;
+/* joint and motion of a row; NULL after saying so. */
+const struct motion *field_motion(struct meaning *m, struct row_state *rs);
+/* Side as the motion needs it, from the cell alone: SIDE_NONE when empty. False: held back. */
+bool field_side(struct meaning *m, struct row_state *rs, const struct motion *motion,
+                enum side *side) MUST_CHECK;
+/* Whether `side` can stand; says what is wrong otherwise. */
+bool field_side_fits(struct meaning *m, struct row_state *rs, const struct motion *motion,
+                     enum side *side) MUST_CHECK;
+bool field_digit(struct meaning *m, struct row_state *rs, const struct motion *motion,
+                 int *digit) MUST_CHECK;
+/* Whether a value may stand on this motion's scale. */
+bool field_in_range(const struct motion *motion, double value);
+
+extern const struct field_word field_roles[];
+
+/* ---- facts.c ----------------------------------------------------------------------------------- */
+
+/* Patient, episode and visit facts of one row; the visit is made when the row is of one. */
+void facts_take(struct meaning *m, struct row_state *rs, bool has_reading, bool aims_only);
+/* A repeated row says nothing new, but a visit that a current file holds is not history. */
+void facts_repeat(struct meaning *m, const struct row_state *rs);
+void facts_store(struct meaning *m);
+struct draft_visit *facts_visit(struct meaning *m, struct date date); /* or NULL */
+
+/* ---- measure.c, force.c, aims.c, join.c --------------------------------------------------------- */
+
+bool measure_is_reading(const struct row_state *rs);
+/* The column in which the value of a row stands. */
+enum import_column measure_column(const struct row_state *rs);
+enum instrument measure_instrument(const char *tool);
+void measure_take(struct meaning *m, struct row_state *rs);
+/* Force in newton into `r` (tries and end), by value and unit cell. */
+void force_read(const char *value, const char *unit, const struct motion *motion, struct arena *a,
+                struct value_reading *r);
+bool aims_are_in(const struct row_state *rs);
+void aims_take(struct meaning *m, struct row_state *rs);
+void aims_store(struct meaning *m);
+void join_readings(struct meaning *m);
+
+#endif

@@ -1,0 +1,294 @@
+/* All rows of one patient -> model: leads the readers of a row, finds repeated rows, puts visits,
+ * readings and problems in order, and gives each row exactly one outcome. */
+#include "import/meaning_int.h"
+
+#include <ctype.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { ID_MAX = 80 };
+
+const char *meaning_cell(const struct row_state *rs, enum import_column c)
+{
+    const struct cell *cell = column_cell(rs->src, rs->row, c);
+    return cell != NULL ? cell->text : "";
+}
+
+bool meaning_has(const struct row_state *rs, enum import_column c)
+{
+    return *meaning_cell(rs, c) != '\0';
+}
+
+/* A goal and a reading of one row share cells; what is wrong with one is told once. */
+static bool is_said(const struct meaning *m, const struct row_state *rs, enum diag_code code,
+                    long column)
+{
+    for (size_t i = m->n_problems; i-- > 0 && m->problems[i].from == rs;)
+        if (m->problems[i].diag.code == code && m->problems[i].diag.pos.column == column)
+            return true;
+    return false;
+}
+
+void meaning_say(struct meaning *m, struct row_state *rs, enum import_column c,
+                 enum diag_code code, const char *fmt, ...)
+{
+    enum { DETAIL_MAX = 300 };
+    char detail[DETAIL_MAX] = "";
+    if (fmt != NULL) {
+        va_list ap;
+        va_start(ap, fmt);
+        vsnprintf(detail, sizeof detail, fmt, ap);
+        va_end(ap);
+    }
+    m->now = rs;
+    struct diag_pos pos = column_pos(rs->src, rs->row, c);
+    if (is_said(m, rs, code, pos.column))
+        return;
+    const char *text = meaning_has(rs, c) ? meaning_cell(rs, c) : NULL;
+    if (detail[0] != '\0')
+        diag_report(&m->tee, code, pos, text, "%s", detail);
+    else
+        diag_report(&m->tee, code, pos, text, NULL);
+}
+
+void *meaning_grow(struct arena *a, void *items, size_t n, size_t *cap, size_t size)
+{
+    if (n < *cap)
+        return items;
+    size_t more = *cap == 0 ? 8 : *cap * 2;
+    void *grown = arena_alloc(a, more * size);
+    if (n > 0)
+        memcpy(grown, items, n * size);
+    *cap = more;
+    return grown;
+}
+
+/* Every report about a row comes by here. */
+static void on_diag(void *user, const struct diag *d)
+{
+    struct meaning *m = user;
+    struct problem copy = {.diag = *d, .from = m->now, .date = m->now->date};
+    copy.diag.text = arena_strdup(m->arena, d->text);
+    copy.diag.detail = arena_strdup(m->arena, d->detail);
+    if (diag_outcome(d->code) == OUTCOME_HELD_BACK)
+        m->now->held = true;
+    m->problems = meaning_grow(m->arena, m->problems, m->n_problems, &m->cap_problems, sizeof copy);
+    m->problems[m->n_problems++] = copy;
+    m->outer->count[diag_level(d->code)]++;
+    if (m->outer->put != NULL)
+        m->outer->put(m->outer->user, d);
+}
+
+/* ---- repeated rows ------------------------------------------------------------------------------ */
+
+struct keyed {
+    const char *key;
+    size_t index;
+};
+
+/* What a row says, whatever the order of its file's columns. */
+static const char *row_key(struct meaning *m, const struct row_state *rs)
+{
+    struct buf b;
+    buf_init(&b, (size_t)COL_COUNT * (FIELD_MAX + 8));
+    for (enum import_column c = 0; c < COL_COUNT; c++)
+        if (meaning_has(rs, c))
+            buf_addf(&b, "%d=%s%c", c, meaning_cell(rs, c), 0x1f);
+    const char *key = arena_strdup(m->arena, buf_text(&b));
+    buf_release(&b);
+    return key;
+}
+
+static int compare_keys(const void *a, const void *b)
+{
+    const struct keyed *ka = a, *kb = b;
+    int d = strcmp(ka->key, kb->key);
+    return d != 0 ? d : ka->index < kb->index ? -1 : 1;
+}
+
+static void mark_repeats(struct meaning *m)
+{
+    struct keyed *keys = arena_alloc(m->arena, (m->n_rows + 1) * sizeof *keys);
+    for (size_t i = 0; i < m->n_rows; i++)
+        keys[i] = (struct keyed){row_key(m, &m->rows[i]), i};
+    qsort(keys, m->n_rows, sizeof *keys, compare_keys);
+    for (size_t i = 1, first = 0; i < m->n_rows; i++) {
+        if (strcmp(keys[i].key, keys[first].key) != 0) {
+            first = i;
+            continue;
+        }
+        m->rows[keys[i].index].duplicate = true;
+        m->rows[keys[i].index].same_as = &m->rows[keys[first].index];
+    }
+}
+
+/* ---- the id --------------------------------------------------------------------------------------- */
+
+/* 1.23E+05: a spreadsheet has cut off digits, and what they were cannot be known. */
+static bool is_shortened(const char *id)
+{
+    size_t n = strspn(id, "0123456789.,");
+    if (n == 0 || (id[n] != 'E' && id[n] != 'e') || (id[n + 1] != '+' && id[n + 1] != '-'))
+        return false;
+    size_t digits = strspn(id + n + 2, "0123456789");
+    return digits > 0 && id[n + 2 + digits] == '\0';
+}
+
+static enum diag_code id_problem(const char *id)
+{
+    if (is_shortened(id))
+        return DIAG_ID_SHORTENED;
+    if (id[0] == '=')
+        return DIAG_CELL_FORMULA;
+    if (id[0] == '#' && (id[1] == '#' || strpbrk(id, "!?/") != NULL))
+        return DIAG_CELL_SHEET_ERROR;
+    for (const char *s = id; *s != '\0'; s++)
+        if (iscntrl((unsigned char)*s))
+            return DIAG_ID_UNFIT;
+    return strlen(id) > ID_MAX ? DIAG_ID_UNFIT : DIAG_CODE_COUNT;
+}
+
+/* ---- rows ----------------------------------------------------------------------------------------- */
+
+static void read_visit_date(struct meaning *m, struct row_state *rs)
+{
+    struct date date = {0};
+    if (!field_date(m, rs, COL_VISIT_DATE, false, &date))
+        rs->date_is_bad = true;
+    rs->date = date;
+}
+
+/* Cells that only mean something beside a reading, in a row that has none. */
+static void say_unused(struct meaning *m, struct row_state *rs, bool aims)
+{
+    static const enum import_column columns[] = {
+        COL_UNIT, COL_LEVER_CM, COL_TRY, COL_TIMING, COL_MUSCLE, COL_TECHNIQUE, COL_END_FEEL,
+        COL_PAIN, COL_PAIN_FROM, COL_PAIN_TO, COL_COMPENSATION, COL_REASON, COL_NOTE};
+    static const enum import_column places[] = {COL_SIDE, COL_DIGIT, COL_TEST};
+    for (size_t i = 0; i < ARRAY_LEN(columns); i++)
+        if (meaning_has(rs, columns[i]))
+            meaning_say(m, rs, columns[i], DIAG_CELL_UNUSED, NULL);
+    for (size_t i = 0; !aims && i < ARRAY_LEN(places); i++)
+        if (meaning_has(rs, places[i]))
+            meaning_say(m, rs, places[i], DIAG_CELL_UNUSED, NULL);
+}
+
+static void take_row(struct meaning *m, struct row_state *rs)
+{
+    bool reading = measure_is_reading(rs), aims = aims_are_in(rs);
+    m->now = rs;
+    if (rs->duplicate) {
+        rs->date = rs->same_as->date;
+        facts_repeat(m, rs);
+        meaning_say(m, rs, COL_PATIENT_ID, DIAG_ROW_DUPLICATE, "first at line %ld",
+                    rs->same_as->row->line);
+        return;
+    }
+    read_visit_date(m, rs);
+    facts_take(m, rs, reading, aims && !reading);
+    if (reading && !rs->date_is_bad && !date_is_set(rs->date))
+        meaning_say(m, rs, COL_VISIT_DATE, DIAG_VISIT_DATE_MISSING, NULL);
+    if (reading)
+        measure_take(m, rs);
+    else
+        say_unused(m, rs, aims);
+    if (aims)
+        aims_take(m, rs);
+}
+
+static void hold_all(struct meaning *m, enum diag_code why)
+{
+    m->p->held = true;
+    for (size_t i = 0; i < m->n_rows; i++)
+        meaning_say(m, &m->rows[i], COL_PATIENT_ID, why, NULL);
+}
+
+/* ---- putting together ------------------------------------------------------------------------------ */
+
+static int compare_drafts(const void *a, const void *b)
+{
+    const struct draft *da = a, *db = b;
+    int d = date_compare(da->date, db->date);
+    if (d == 0)
+        d = model_measurement_compare(&da->m, &db->m);
+    return d != 0 ? d : da->order < db->order ? -1 : 1;
+}
+
+static void place_readings(struct meaning *m)
+{
+    qsort(m->drafts, m->n_drafts, sizeof *m->drafts, compare_drafts);
+    struct measurement *all = arena_alloc(m->arena, (m->n_drafts + 1) * sizeof *all);
+    size_t n = 0, v = 0;
+    for (size_t i = 0; i < m->n_drafts; i++) {
+        if (m->drafts[i].dropped)
+            continue;
+        while (date_compare(m->p->visits[v].date, m->drafts[i].date) != 0)
+            v++;
+        struct visit *visit = &m->p->visits[v];
+        if (visit->n_measurements++ == 0)
+            visit->measurements = &all[n];
+        all[n++] = m->drafts[i].m;
+    }
+}
+
+static void place_problems(struct meaning *m)
+{
+    for (size_t v = 0; v < m->p->n_visits; v++) {
+        struct visit *visit = &m->p->visits[v];
+        size_t n = 0;
+        for (size_t i = 0; i < m->n_problems; i++)
+            n += date_compare(m->problems[i].date, visit->date) == 0;
+        visit->problems = arena_alloc(m->arena, (n + 1) * sizeof *visit->problems);
+        for (size_t i = 0; i < m->n_problems; i++)
+            if (date_compare(m->problems[i].date, visit->date) == 0)
+                visit->problems[visit->n_problems++] = m->problems[i].diag;
+    }
+}
+
+static void count_rows(struct meaning *m, struct tally *tallies)
+{
+    for (size_t i = 0; i < m->n_rows; i++) {
+        struct row_state *rs = &m->rows[i];
+        struct draft_visit *v = date_is_set(rs->date) ? facts_visit(m, rs->date) : NULL;
+        struct tally *t = &tallies[rs->row->source];
+        bool held = rs->held || (!rs->duplicate && (m->p->held || (v != NULL && v->held)));
+        if (held)
+            t->held++;
+        else if (rs->duplicate || rs->repeats)
+            t->duplicates++;
+        else
+            t->used++;
+    }
+}
+
+struct patient *import_patient(const struct row *rows, size_t n_rows,
+                               struct import_source *const *sources, const struct reference *ref,
+                               struct date today, struct arena *arena, struct tally *tallies,
+                               struct diag_sink *sink)
+{
+    struct meaning *m = arena_alloc(arena, sizeof *m);
+    struct patient *p = arena_alloc(arena, sizeof *p);
+    *m = (struct meaning){.p = p, .ref = ref, .today = today, .arena = arena,
+                          .tee = {.put = on_diag, .user = m}, .outer = sink, .n_rows = n_rows};
+    m->rows = arena_alloc(arena, (n_rows + 1) * sizeof *m->rows);
+    for (size_t i = 0; i < n_rows; i++)
+        m->rows[i] = (struct row_state){.row = &rows[i], .src = sources[rows[i].source]};
+    p->arena = arena;
+    p->id = n_rows > 0 ? arena_strdup(arena, meaning_cell(&m->rows[0], COL_PATIENT_ID)) : "";
+    enum diag_code spoilt = id_problem(p->id);
+    if (spoilt != DIAG_CODE_COUNT) {
+        hold_all(m, spoilt);
+        count_rows(m, tallies);
+        return p;
+    }
+    mark_repeats(m);
+    for (size_t i = 0; i < n_rows; i++)
+        take_row(m, &m->rows[i]);
+    facts_store(m);
+    aims_store(m);
+    join_readings(m);
+    place_readings(m);
+    place_problems(m);
+    count_rows(m, tallies);
+    return p;
+}
