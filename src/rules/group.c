@@ -105,13 +105,8 @@ static double *gather(const struct finding *f, struct arena *a, size_t *n)
     *n = 0;
     for (size_t i = 0; i < f->n_from; i++) {
         const struct measurement *m = f->from[i];
-        struct num single = m->test == TEST_FORCE ? m->force_n : m->end;
-        if (!has_number(m))
-            continue;
         for (int k = 0; k < m->n_tries; k++)
             all[(*n)++] = m->tries[k];
-        if (m->n_tries == 0 && single.has)
-            all[(*n)++] = single.value;
     }
     return all;
 }
@@ -120,8 +115,6 @@ static void take_tries(struct finding *f, const struct visit_findings *v, struct
 {
     size_t n;
     double *all = gather(f, a, &n);
-    if (n == 0)
-        return;
     double mean = rules_mean(all, n);
     f->sd = rules_sd(all, n);
     f->n_tries = n < TRIES_MAX ? (int)n : TRIES_MAX;
@@ -168,6 +161,7 @@ static void take_grade(struct finding *f)
     }
 }
 
+/* The mean torque of all tries; unknown where the lever of any is. */
 static void take_torque(struct finding *f, const struct visit *visit)
 {
     double sum = 0;
@@ -178,12 +172,9 @@ static void take_torque(struct finding *f, const struct visit *visit)
             continue;
         if (!m->lever_m.has)
             return;
-        int weight = m->n_tries > 0 ? m->n_tries : 1;
-        sum += weight * m->force_n.value * m->lever_m.value;
-        n += weight;
+        sum += m->n_tries * m->force_n.value * m->lever_m.value;
+        n += m->n_tries;
     }
-    if (n == 0)
-        return;
     f->torque_nm = num_of(sum / n);
     struct num mass = model_body_mass_on(visit);
     if (mass.has && mass.value > 0)

@@ -139,6 +139,8 @@ static const struct {
     {V3 "knee extension right force 200 lever=0.3 by=A;" V2
         "knee extension right force 150 lever=0.3 by=A",
      "2026-02-02 150.0 50.0 ", "2026-02-02 150.0 50.0 ", NULL},
+    {V3 "knee extension right force 200 lever=0.3 by=A;" V2 "knee extension right force 150 by=A",
+     "2026-02-02 150.0 50.0 ", "2026-02-02 150.0 50.0 ", NULL},
     {V3 "knee extension right force 200 lever=0.3 by=A;" V2
         "knee extension right force 150 lever=0.25 by=A",
      "2026-02-02 150.0  not-comparable", "2026-02-02 150.0  not-comparable", NULL},

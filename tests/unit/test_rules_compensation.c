@@ -20,6 +20,7 @@ static const struct {
     {FLEX "175", "", NULL},
     {FLEX "175 comp=shoulder-hike", "shoulder-hike", NULL},
     {FLEX "175 comp=Shoulder_hike", "shoulder-hike", NULL},
+    {FLEX "175 comp=turns-palm-up", "turns-palm-up", NULL}, /* described for strength alone */
     {FLEX "175 comp=hikes_the_shoulder", "'hikes the shoulder'", NULL},
     {FLEX "175 comp=shoulder", "'shoulder'", NULL},
     {FLEX "175 comp=pelvis-shifts", "'pelvis-shifts'", NULL}, /* of another motion */

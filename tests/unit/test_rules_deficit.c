@@ -63,6 +63,11 @@ static const struct {
     {"prone", "prone; hip extended", true, TOKEN_POSITION},
     {"supine", "supine; hip extended", false, TOKEN_NO},
     {"arm at side", "arm at side; dominant arm", false, TOKEN_NO},
+    {"prone", "prone; ", true, TOKEN_POSITION},
+    {"prone",
+     "prone; a position whose name is far longer than any that a published table of "
+     "normal values has ever needed",
+     false, TOKEN_NO},
 };
 
 START_TEST(every_token_must_fit)
@@ -160,6 +165,40 @@ START_TEST(normal_row_fits_position_digit_and_infant)
         ck_assert_msg(rules_has_flag(f, about_normal[i]) ==
                           str_eq(normals[_i].flags, about_normal[i]),
                       "%s", flags);
+    build_free(b);
+}
+END_TEST
+
+/* Which of several special rows for one position: exact sex, narrower ages, the default's source,
+ * more people, then the order of the table. */
+START_TEST(closest_special_row)
+{
+    static const struct norm any = {
+        .role = NORM_SPECIAL, .unit = UNIT_DEG, .age_max = 120, .qualifier = "prone"};
+    struct build *b = build_new();
+    struct motion motion = *reference_motion(build_ref, "hip", "internal-rotation");
+    struct norm norms[] = {any, any, any, any, any, any};
+    norms[1].n = num_of(30);
+    norms[2].source = motion.normal->source;
+    norms[3].age_max = 60;
+    norms[4].sex = SEX_MALE;
+    norms[5].sex = SEX_FEMALE;
+    motion.norms = norms;
+    struct finding f = {
+        .motion = &motion, .test = TEST_PROM, .unit = UNIT_DEG, .position = "prone"};
+    struct visit_findings v = {.patient = &b->patient, .age = num_of(40)};
+    static const size_t best_of[] = {0, 0, 1, 2, 3, 4, 4};
+    for (size_t n = 1; n < ARRAY_LEN(best_of); n++) {
+        motion.n_norms = n;
+        ck_assert_ptr_eq(rules_normal(&v, &f), &norms[best_of[n]]);
+    }
+    struct norm reverse[] = {norms[4], norms[3], norms[2], norms[1], norms[0]};
+    motion.norms = reverse;
+    motion.n_norms = ARRAY_LEN(reverse);
+    ck_assert_ptr_eq(rules_normal(&v, &f), &reverse[0]);
+    motion.norms = reverse + 1;
+    motion.n_norms--;
+    ck_assert_ptr_eq(rules_normal(&v, &f), &reverse[1]);
     build_free(b);
 }
 END_TEST
@@ -309,6 +348,7 @@ static void add_tests(TCase *tc)
     tcase_add_loop_test(tc, every_token_must_fit, 0, ARRAY_LEN(qualifiers));
     tcase_add_loop_test(tc, age_band_runs_to_the_next_birthday, 0, ARRAY_LEN(ages));
     tcase_add_loop_test(tc, normal_row_fits_position_digit_and_infant, 0, ARRAY_LEN(normals));
+    tcase_add_test(tc, closest_special_row);
     tcase_add_loop_test(tc, deficit_and_band, 0, ARRAY_LEN(deficits));
     tcase_add_loop_test(tc, limited_needs_more_than_the_handbook, 0, ARRAY_LEN(judged));
     tcase_add_test(tc, limited_turns_where_less_is_better);

@@ -138,9 +138,31 @@ START_TEST(every_limit_is_within_bounds)
 }
 END_TEST
 
+/* A tool that is not stated is the usual one of the motion; without one, a goniometer. */
+START_TEST(unstated_tool)
+{
+    struct build *b = build_new();
+    struct visit_findings v = {.ref = build_ref, .clinic = &b->clinic};
+    struct motion motion = *reference_motion(build_ref, "elbow", "flexion");
+    struct finding f = {.motion = &motion, .unit = UNIT_DEG, .test = TEST_AROM};
+    struct error_question q = {.row = &f};
+    ck_assert_int_eq(rules_error_for(&v, q).used.basis, BASIS_PUBLISHED);
+    motion.goniometry = NULL;
+    ck_assert_int_eq(rules_error_for(&v, q).used.basis, BASIS_PUBLISHED);
+    struct goniometry usual = *reference_motion(build_ref, "elbow", "flexion")->goniometry;
+    motion.goniometry = &usual;
+    usual.instrument = "none";
+    ck_assert_int_eq(rules_error_for(&v, q).used.basis, BASIS_PUBLISHED);
+    usual.instrument = "inclinometer";
+    ck_assert_int_eq(rules_error_for(&v, q).used.basis, BASIS_RULE_OF_THUMB);
+    build_free(b);
+}
+END_TEST
+
 static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, study_that_fits, 0, ARRAY_LEN(chosen));
+    tcase_add_test(tc, unstated_tool);
     tcase_add_test(tc, every_limit_is_within_bounds);
 }
 

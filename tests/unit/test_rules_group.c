@@ -108,6 +108,7 @@ static const struct {
     {QUADS "4 muscle=rectus;" QUADS "3+ muscle=vastus", "4", READING_MEASURED, 2},
     {QUADS "4 technique=make;" QUADS "4+ technique=break", "4", READING_MEASURED, 2},
     {QUADS "not-tested", NULL, READING_NOT_TESTED, 1},
+    {QUADS "not-tested;" QUADS "4", "4", READING_MEASURED, 1},
 };
 
 START_TEST(grades_are_never_averaged)
@@ -137,6 +138,8 @@ static const struct {
     {FORCE "180 lever=0.32", "180.0", "57.6", "", 0},
     {FORCE "180", "180.0", "", "", 72},
     {FORCE "170 lever=0.32;" FORCE "190", "180.0", "", "", 72},
+    {FORCE "180 lever=0.32;" FORCE "not-tested", "180.0", "57.6", "0.80", 72},
+    {FORCE "160,180 lever=0.32;" FORCE "200 lever=0.30", "180.0", "56.3", "0.78", 72},
     {FORCE "not-tested", "", "", "", 72},
 };
 

@@ -88,6 +88,81 @@ START_TEST(closest_group)
 }
 END_TEST
 
+/* What decides between two groups that both fit, one thing at a time: the second is the closer. */
+static const struct {
+    struct norm farther, closer;
+} pairs[] = {
+    {{.mode = MODE_PASSIVE}, {.mode = MODE_UNSPECIFIED, .age_max = 60}},
+    {{.mode = MODE_UNSPECIFIED}, {.mode = MODE_ACTIVE, .age_max = 60}},
+    {{.sex = SEX_UNKNOWN}, {.sex = SEX_MALE, .age_max = 60}},
+    {{.age_max = 60}, {.age_max = 45}},
+};
+
+static struct norm stratum(struct norm n)
+{
+    n.role = NORM_STRATUM;
+    n.unit = UNIT_DEG;
+    n.age_min = 20;
+    n.age_max = n.age_max > 0 ? n.age_max : 44;
+    n.qualifier = "";
+    n.normal = 50;
+    return n;
+}
+
+static const struct norm *chosen(struct build *b, struct norm *norms, size_t n)
+{
+    struct motion motion = *reference_motion(build_ref, "wrist", "flexion");
+    motion.norms = norms;
+    motion.n_norms = n;
+    struct finding f = {.motion = &motion,
+                        .side = SIDE_RIGHT,
+                        .test = TEST_AROM,
+                        .unit = UNIT_DEG,
+                        .normal = motion.normal};
+    struct visit_findings v = {.patient = &b->patient, .age = num_of(40), .rows = &f, .n_rows = 1};
+    rules_peers(&v, b->arena);
+    return f.peers;
+}
+
+START_TEST(closer_of_two_groups)
+{
+    struct build *b = build_new();
+    struct norm far = stratum(pairs[_i].farther), close = stratum(pairs[_i].closer);
+    struct norm order[] = {far, close}, reverse[] = {close, far};
+    ck_assert_ptr_eq(chosen(b, order, 2), &order[1]);
+    ck_assert_ptr_eq(chosen(b, reverse, 2), &reverse[0]);
+    build_free(b);
+}
+END_TEST
+
+START_TEST(rank_of_sources_comes_last)
+{
+    struct build *b = build_new();
+    struct source boone = {.id = "BOONE_AZEN1979"}, walker = {.id = "WALKER1984"},
+                  other = {.id = "NOT_RANKED"};
+    struct norm norms[] = {stratum((struct norm){.source = &other}), stratum((struct norm){0}),
+                           stratum((struct norm){.source = &walker}),
+                           stratum((struct norm){.source = &boone})};
+    ck_assert_ptr_eq(chosen(b, norms, 4), &norms[3]);
+    ck_assert_ptr_eq(chosen(b, norms, 3), &norms[2]);
+    ck_assert_ptr_eq(chosen(b, norms, 2), &norms[0]);
+    build_free(b);
+}
+END_TEST
+
+START_TEST(other_sex_side_unit_and_role_never_fit)
+{
+    struct build *b = build_new();
+    struct norm norms[] = {stratum((struct norm){.sex = SEX_FEMALE}),
+                           stratum((struct norm){.side = SIDE_LEFT}), stratum((struct norm){0}),
+                           stratum((struct norm){0}), stratum((struct norm){.age_max = 39})};
+    norms[2].unit = UNIT_CM;
+    norms[3].role = NORM_ALT;
+    ck_assert_ptr_null(chosen(b, norms, ARRAY_LEN(norms)));
+    build_free(b);
+}
+END_TEST
+
 /* A confidence interval of a mean is not a spread of people: no z in any stratum without an SD. */
 START_TEST(no_score_without_a_published_sd)
 {
@@ -128,6 +203,9 @@ END_TEST
 static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, closest_group, 0, ARRAY_LEN(groups));
+    tcase_add_loop_test(tc, closer_of_two_groups, 0, ARRAY_LEN(pairs));
+    tcase_add_test(tc, rank_of_sources_comes_last);
+    tcase_add_test(tc, other_sex_side_unit_and_role_never_fit);
     tcase_add_test(tc, no_score_without_a_published_sd);
 }
 
