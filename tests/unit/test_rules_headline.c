@@ -118,6 +118,31 @@ START_TEST(tables_are_complete)
 }
 END_TEST
 
+/* The list for readers holds every flag, with its level. Tests run in the project's folder. */
+START_TEST(flags_are_documented)
+{
+    static const char *const levels[] = {"note", "warning", "error"};
+    static char text[1 << 16];
+    FILE *f = fopen("docs/rules.md", "r");
+    ck_assert_ptr_nonnull(f);
+    text[fread(text, 1, sizeof text - 1, f)] = '\0';
+    ck_assert_int_eq(fclose(f), 0);
+    size_t n;
+    const struct flag_info *flags = rules_flags(&n);
+    for (size_t i = 0; i < n; i++) {
+        char row[120];
+        snprintf(row, sizeof row, "| `%s` | %s |", flags[i].id, levels[flags[i].level]);
+        ck_assert_msg(strstr(text, row) != NULL, "docs/rules.md lacks %s", row);
+    }
+    const struct rule_family *families = rules_families(&n);
+    for (size_t i = 0; i < n; i++) {
+        char heading[60];
+        snprintf(heading, sizeof heading, "\n**%s**", families[i].id);
+        ck_assert_msg(strstr(text, heading) != NULL, "docs/rules.md lacks %s", heading);
+    }
+}
+END_TEST
+
 START_TEST(names_are_those_of_the_findings)
 {
     ck_assert_str_eq(rules_verdict_name(VERDICT_NONE), "");
@@ -181,6 +206,7 @@ static void add_tests(TCase *tc)
     tcase_add_loop_test(tc, row_told_first, 0, ARRAY_LEN(told));
     tcase_add_test(tc, tally_counts_rows_that_speak_for_the_visit);
     tcase_add_test(tc, tables_are_complete);
+    tcase_add_test(tc, flags_are_documented);
     tcase_add_test(tc, names_are_those_of_the_findings);
     tcase_add_test(tc, flag_is_added_once);
     tcase_add_test(tc, large_visit);
