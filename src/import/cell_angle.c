@@ -132,8 +132,8 @@ static void dash_or_plus(struct angle_cell *c, const struct token *t)
         angle_gap(c, GAP_DASH);
     else if (t[1].kind == TOKEN_DASH || t[1].kind == TOKEN_PLUS || t[1].kind == TOKEN_OPEN)
         angle_gap(c, GAP_DASH);
-    else if (t[1].kind != TOKEN_WORD)
-        reading_hold(c->out, DIAG_CELL_NOT_UNDERSTOOD, NULL);
+    else if (t[1].kind != TOKEN_WORD || (!t->space_before && t[1].space_before))
+        reading_hold(c->out, DIAG_CELL_NOT_UNDERSTOOD, NULL); /* "10- pain": a minus behind? */
 }
 
 /* A bracket round a number is a sign in some clinics; round words it is only a bracket. */

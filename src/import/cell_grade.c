@@ -48,18 +48,21 @@ static bool begins_grade(const struct token *t)
 }
 
 /* Plus and minus right after the grade: "4-", "4 + /5", "Good minus". A dash that leads to another
- * grade joins two ("4-5"); with a space only before it, it belongs to no one. */
-static size_t steps(const struct token *t, struct written *g)
+ * grade joins two ("4-5"). With a space before it and a word after it, a sign may belong to either:
+ * "4 - pain" could be 4 or 4-. */
+static size_t steps(struct grade_cell *c, const struct token *t, struct written *g)
 {
     size_t n = 0;
     for (;; t++, n++) {
         bool named = is_word(t, WORD_STEP);
-        bool joins = t->kind == TOKEN_DASH && (begins_grade(t + 1) || is_word(t + 1, WORD_PAIN));
+        bool joins = t->kind == TOKEN_DASH && begins_grade(t + 1);
         if ((!is_sign(t) && !named) || joins || strlen(g->step) + 1 >= sizeof g->step)
             return n;
-        char c = named ? t->word->canon[0] : t->kind == TOKEN_PLUS ? '+' : '-';
+        if (is_sign(t) && t->space_before && t[1].kind == TOKEN_WORD)
+            hold(c, DIAG_CELL_GRADE_SIGN);
+        char sign = named ? t->word->canon[0] : t->kind == TOKEN_PLUS ? '+' : '-';
         size_t len = strlen(g->step);
-        g->step[len] = c;
+        g->step[len] = sign;
         g->step[len + 1] = '\0';
     }
 }
@@ -92,10 +95,12 @@ static size_t grade(struct grade_cell *c, const struct token *t)
         g->roman = t->word->cls == WORD_ROMAN;
         g->letter = !g->roman;
     }
-    size_t n = 1 + steps(t + 1, g);
+    size_t n = 1 + steps(c, t + 1, g);
     size_t under = denominator(t + n, g);
     n += under;
-    if (under > 0 && is_sign(t + n) && !begins_grade(t + n + 1) && !is_word(t + n + 1, WORD_PAIN))
+    const struct token *sign = t + n;
+    bool dash_to_word = sign->kind == TOKEN_DASH && sign->space_before && sign[1].kind == TOKEN_WORD;
+    if (under > 0 && is_sign(sign) && !begins_grade(sign + 1) && !dash_to_word)
         hold(c, t[n - 1].value < SCALE_TOP ? DIAG_CELL_GRADE_TWO : DIAG_CELL_GRADE_SIGN);
     return n;
 }

@@ -149,6 +149,9 @@ static const struct {
     {14, KE, A, "-10\302\260", "held sign"},
     {14, "finger-dip/extension", P, "+10", "held sign"},
     {14, "finger-mcp/extension", A, "-20", "held sign"},
+    {14, "ankle/dorsiflexion", A, "5- P!", "held not-understood"},
+    {14, "ankle/dorsiflexion", A, "-5 P!", "-5 pain +sign-short-of-zero"},
+    {14, "ankle/dorsiflexion", A, "- 5 pain", "-5 pain +sign-short-of-zero"},
     {15, KE, A, "'-10", "held sign"},
     {15, "ankle/dorsiflexion", A, "'-10", "-10 +sign-short-of-zero +apostrophe"},
     {15, KF, A, "'120", "120 +apostrophe"},
@@ -283,6 +286,9 @@ static const struct {
     {30, KF, A, "118 pain 6/10", "held pain-score-inside"},
     {30, KF, A, "0-118 P!", "0..118 pain"},
     {30, KF, A, "painful", "no-angle pain +described-no-angle"},
+    {30, KF, A, "118- pain", "held not-understood"},
+    {30, KF, A, "118-pain", "118 pain"},
+    {30, KF, A, "118 -pain", "118 pain"},
     {31, KF, A, "118*", "118 +asterisk"},
     {31, KF, A, "*118", "118 +asterisk"},
     {31, KF, A, "110*, 112*", "held comma-values"},
@@ -650,6 +656,35 @@ START_TEST(angle_marks_are_never_dropped)
 }
 END_TEST
 
+/* Whatever stands beside a number, it is read as that number or not at all. */
+START_TEST(angle_is_kept_whole)
+{
+    static const char *const beside[] = {
+        "%s P!", "%sP!", "%s (P)", "%s - pain", "%s- pain", "%s -pain", "%s + pain", "%s+ pain",
+        "%s firm", "%s (hard)", "%s @45 abd", "%s at 45 abd", "@45 abd %s", "%s knee 45",
+        "%s supine", "supine %s", "supine - %s", "firm: %s", "%s WNL", "WNL %s", "%s tight", "tight %s",
+        "limited to %s", "limited by %s", "~%s", "%s est", "%s deg", "%s, pain", "%s; pain", "%s*",
+        "*%s", "%s pain 6", "6 pain %s", "%s @45", "%s 45 abd", "%s past", "past %s", "%s short",
+        "%s flex", "%s flexion", "%s with pain", "%s no pain", "%s cm", "%s x2", "x2 %s", "%s/5",
+        "%s %%", "%s w/ brace", "%s of 140", "%s to tolerance", "%s painful arc 60-90", "%s - 45"};
+    static const char *const numbers[] = {"20", "60", "118"};
+    char cell[64];
+    struct value_reading r;
+    for (size_t i = 0; i < ARRAY_LEN(beside); i++) {
+        for (size_t k = 0; k < ARRAY_LEN(numbers); k++) {
+            int before = (int)(strstr(beside[i], "%s") - beside[i]);
+            const char *after = beside[i] + before + 2;
+            snprintf(cell, sizeof cell, "%.*s%s%s", before, beside[i], numbers[k], after);
+            cell_angle(cell, motion(KF), TEST_AROM, arena, &r);
+            double n = strtod(numbers[k], NULL);
+            bool pair = strstr(beside[i], "- 45") != NULL && r.start.has;
+            ck_assert_msg(!r.end.has || r.end.value == n || (pair && r.end.value >= n),
+                          "'%s' was read as %g", cell, r.end.value);
+        }
+    }
+}
+END_TEST
+
 START_TEST(angle_every_motion)
 {
     for (size_t i = 0; i < reference_motion_count(ref); i++) {
@@ -729,6 +764,7 @@ static Suite *suite(void)
     tcase_add_test(c, angle_forms);
     tcase_add_test(c, angle_mutations);
     tcase_add_test(c, angle_marks_are_never_dropped);
+    tcase_add_test(c, angle_is_kept_whole);
     tcase_add_test(c, angle_every_motion);
     tcase_add_test(c, angle_long_cells);
     tcase_add_test(c, degrees_forms);

@@ -35,6 +35,7 @@ static const struct {
     {62, "4 -/5", "grade 4-"},
     {62, "2- / 5", "grade 2-"},
     {62, "4 minus", "grade 4-"},
+    {62, "4 -", "grade 4-"},
     {63, "-4/5", "held grade-sign-place"},
     {63, "+4", "held grade-sign-place"},
     {63, "- 4", "held grade-sign-place"},
@@ -51,6 +52,22 @@ static const struct {
     {64, "4/5*", "grade 4 +asterisk"},
     {64, "4/5 - pain", "grade 4 pain +grade-pain"},
     {64, "5/5 painful", "grade 5 pain +grade-pain"},
+    {64, "4- P!", "grade 4- pain +grade-pain"},
+    {64, "4-P!", "grade 4- pain +grade-pain"},
+    {64, "4- pain", "grade 4- pain +grade-pain"},
+    {64, "4- (P)", "grade 4- pain +grade-pain"},
+    {64, "3+P!", "grade 3+ pain +grade-pain"},
+    {64, "4 - pain", "held grade-sign-place"},
+    {64, "4 + pain", "held grade-sign-place"},
+    {64, "4- - pain", "held grade-sign-place"},
+    {64, "4/5- P!", "held grade-sign-place"},
+    {64, "4/5 + pain", "held grade-sign-place"},
+    {64, "4- supine", "grade 4- @supine"},
+    {64, "4 - supine", "held grade-sign-place"},
+    {64, "2- gravity minimized", "grade 2- @gravity-minimised"},
+    {64, "4-/5 - pain", "grade 4- pain +grade-pain"},
+    {64, "G- P!", "grade 4- pain +grade-pain"},
+    {64, "P- P!", "grade 2- pain +grade-pain"},
     {65, "4/10", "held grade-of-ten"},
     {65, "10/10", "held grade-of-ten"},
     {66, "5/4", "held grade-unknown"},
@@ -139,6 +156,7 @@ static const struct {
     {77, "5/5 t/o", "grade 5 +grade-screening"},
     {77, "grossly 5/5", "grade 5 +grade-screening"},
     {77, "4+ throughout", "grade 4+ +grade-screening"},
+    {77, "4- grossly", "grade 4- +grade-screening"},
     {78, "R5 L4", "held side-inside"},
     {78, "5/5 R, 4/5 L", "held side-inside"},
     {78, "5/5 B", "held side-both"},
@@ -211,6 +229,31 @@ START_TEST(grade_forms)
         ck_assert_msg(strcmp(got, grades[i].expect) == 0, "form %d, '%s': '%s', expected '%s'",
                       grades[i].form, grades[i].cell, got, grades[i].expect);
         ck_assert_msg(is_sound(&r), "'%s' is not sound", grades[i].cell);
+    }
+}
+END_TEST
+
+/* Whatever stands behind a grade, it is read as that grade or not at all. */
+START_TEST(grade_is_kept_whole)
+{
+    static const char *const behind[] = {
+        "",       " ",         "/5",       " /5",       "/5 P!",     " P!",       "P!",
+        " (P)",   " pain",     " - pain",  " + pain",   " supine",   "/5 prone",  " - prone",
+        " t/o",   " grossly",  "*",        " no pain",  "/5 w/ pain", "/5-",      "/5+",
+        "/5 - P!", "/5- P!",   ", pain",   "; firm",    " (good)",   " N",        "?",
+        "/10",    "/4",        " 1",       " to 5",     " or 5",     "-5",        " in avail range"};
+    char cell[64];
+    size_t n_grades;
+    struct value_reading r;
+    ck_assert_ptr_nonnull(reference_grade_at(ref, 0, &n_grades));
+    for (size_t i = 0; i < n_grades; i++) {
+        const struct grade *g = reference_grade_at(ref, i, &n_grades);
+        for (size_t k = 0; k < ARRAY_LEN(behind); k++) {
+            snprintf(cell, sizeof cell, "%s%s", g->text, behind[k]);
+            cell_grade(cell, ref, arena, &r);
+            ck_assert_msg(r.grade == NULL || r.grade == g, "'%s' was read as %s", cell,
+                          r.grade != NULL ? r.grade->text : "");
+        }
     }
 }
 END_TEST
@@ -535,6 +578,7 @@ static Suite *suite(void)
     tcase_add_checked_fixture(c, setup, teardown);
     tcase_set_timeout(c, 60);
     tcase_add_test(c, grade_forms);
+    tcase_add_test(c, grade_is_kept_whole);
     tcase_add_test(c, mutations);
     tcase_add_test(c, pain_forms);
     tcase_add_test(c, side_forms);
