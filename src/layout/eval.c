@@ -1,0 +1,562 @@
+/*
+ * Evaluates expressions. Most of a chart is `@end`, `side[@side='right']/active/@end` or
+ * `word(@verdict)`: these walk the tree directly, and the XPath library is asked for the rest.
+ * Both ways share our functions and give the same values.
+ */
+#include "layout/layout_int.h"
+
+#include <libxml/xpathInternals.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* ---- what can be walked directly --------------------------------------------------------- */
+
+static bool is_direct(const struct xp *x, bool in_predicate);
+
+static const struct xpath_function *function_at(int i)
+{
+    size_t n;
+    return &xpath_functions(&n)[i];
+}
+
+/* A number as predicate is a position; that is left to the library. */
+static bool predicates_are_direct(const struct xp *list)
+{
+    for (; list != NULL; list = list->next) {
+        bool numeric = list->op == XP_NUMBER || list->op == XP_VARIABLE || list->op == XP_NEGATE ||
+                       (list->op >= XP_ADD && list->op <= XP_MODULO) ||
+                       (list->op == XP_CALL && function_at(list->function)->gives == TYPE_NUMBER);
+        if (numeric || !is_direct(list, true))
+            return false;
+    }
+    return true;
+}
+
+static bool path_is_direct(const struct xp *x)
+{
+    if ((x->a != NULL && x->a->op != XP_VARIABLE) || x->predicates != NULL ||
+        (x->absolute && x->steps == NULL))
+        return false;
+    bool leading = x->a == NULL && !x->absolute;
+    for (const struct xp_step *s = x->steps; s != NULL; s = s->next) {
+        bool down = (s->axis == AXIS_CHILD || s->axis == AXIS_ATTRIBUTE) &&
+                    (s->test == TEST_NAME || s->test == TEST_ANY);
+        bool around = s->test == TEST_NODE &&
+                      (s->axis == AXIS_SELF || (s->axis == AXIS_PARENT && leading));
+        if ((!down && !around) || !predicates_are_direct(s->predicates))
+            return false;
+        leading = leading && around;
+    }
+    return true;
+}
+
+static bool is_direct(const struct xp *x, bool in_predicate)
+{
+    const struct xpath_function *f;
+    switch (x->op) {
+    case XP_LITERAL:
+    case XP_NUMBER:
+    case XP_VARIABLE:
+        return true;
+    case XP_CALL:
+        f = function_at(x->function);
+        if (!f->direct || (in_predicate && (strcmp(f->name, "position") == 0 ||
+                                            strcmp(f->name, "last") == 0)))
+            return false;
+        for (const struct xp *arg = x->a; arg != NULL; arg = arg->next) {
+            if (!is_direct(arg, in_predicate))
+                return false;
+        }
+        return true;
+    case XP_PATH:
+        return path_is_direct(x);
+    case XP_UNION:
+        return false;
+    case XP_NEGATE:
+        return is_direct(x->a, in_predicate);
+    default:
+        return is_direct(x->a, in_predicate) && is_direct(x->b, in_predicate);
+    }
+}
+
+bool eval_is_direct(const struct xp *x)
+{
+    return is_direct(x, false);
+}
+
+/* ---- conversions ------------------------------------------------------------------------- */
+
+const char *node_string(struct render *r, const xmlNode *node)
+{
+    const xmlNode *child = node->children;
+    if (node->type == XML_TEXT_NODE)
+        return node->content != NULL ? (const char *)node->content : "";
+    if (child == NULL)
+        return "";
+    if (child->next == NULL && child->type == XML_TEXT_NODE)
+        return child->content != NULL ? (const char *)child->content : "";
+    return xml_text(r->arena, node);
+}
+
+static double string_number(const char *s)
+{
+    double value;
+    while (*s == ' ' || *s == '\n' || *s == '\t' || *s == '\r')
+        s++;
+    if (num_parse(s, strlen(s), &value))
+        return value;
+    return xmlXPathCastStringToNumber((const xmlChar *)s);
+}
+
+static const char *number_string(struct render *r, double value)
+{
+    if (value == floor(value) && fabs(value) < 1e15)
+        return arena_printf(r->arena, "%.0f", value == 0 ? 0.0 : value);
+    xmlChar *text = xmlXPathCastNumberToString(value);
+    const char *copy = arena_strdup(r->arena, text != NULL ? (const char *)text : "");
+    xmlFree(text);
+    return copy;
+}
+
+const char *value_string(struct render *r, const struct value *v)
+{
+    switch (v->type) {
+    case TYPE_NODES:
+        return v->n > 0 ? node_string(r, v->nodes[0]) : "";
+    case TYPE_NUMBER:
+        return number_string(r, v->number);
+    case TYPE_BOOL:
+        return v->truth ? "true" : "false";
+    case TYPE_STRING:
+        break;
+    }
+    return v->text;
+}
+
+double value_number(struct render *r, const struct value *v)
+{
+    if (v->type == TYPE_NUMBER)
+        return v->number;
+    if (v->type == TYPE_BOOL)
+        return v->truth ? 1 : 0;
+    return string_number(value_string(r, v));
+}
+
+bool value_truth(const struct value *v)
+{
+    switch (v->type) {
+    case TYPE_NODES:
+        return v->n > 0;
+    case TYPE_NUMBER:
+        return v->number != 0 && !isnan(v->number);
+    case TYPE_STRING:
+        return v->text[0] != '\0';
+    case TYPE_BOOL:
+        break;
+    }
+    return v->truth;
+}
+
+static struct value truth_value(bool truth)
+{
+    return (struct value){.type = TYPE_BOOL, .truth = truth};
+}
+
+static struct value number_value(double number)
+{
+    return (struct value){.type = TYPE_NUMBER, .number = number};
+}
+
+/* ---- comparing ---------------------------------------------------------------------------- */
+
+static bool compare_numbers(enum xp_op op, double a, double b)
+{
+    switch (op) {
+    case XP_EQUAL:
+        return a == b;
+    case XP_UNEQUAL:
+        return a != b;
+    case XP_LESS:
+        return a < b;
+    case XP_LESS_EQUAL:
+        return a <= b;
+    case XP_MORE:
+        return a > b;
+    default:
+        return a >= b;
+    }
+}
+
+/* Neither side is a set of nodes. */
+static bool compare_plain(struct render *r, enum xp_op op, const struct value *a,
+                          const struct value *b)
+{
+    bool equality = op == XP_EQUAL || op == XP_UNEQUAL;
+    if (equality && (a->type == TYPE_BOOL || b->type == TYPE_BOOL))
+        return (value_truth(a) == value_truth(b)) == (op == XP_EQUAL);
+    if (equality && a->type == TYPE_STRING && b->type == TYPE_STRING)
+        return (strcmp(a->text, b->text) == 0) == (op == XP_EQUAL);
+    return compare_numbers(op, value_number(r, a), value_number(r, b));
+}
+
+/* True when it is true of any node, as XPath has it. */
+static bool compare(struct render *r, enum xp_op op, const struct value *a, const struct value *b)
+{
+    if ((a->type == TYPE_NODES && b->type == TYPE_BOOL) ||
+        (a->type == TYPE_BOOL && b->type == TYPE_NODES)) {
+        struct value x = truth_value(value_truth(a)), y = truth_value(value_truth(b));
+        return compare_plain(r, op, &x, &y);
+    }
+    if (a->type != TYPE_NODES && b->type != TYPE_NODES)
+        return compare_plain(r, op, a, b);
+    size_t n = a->type == TYPE_NODES ? a->n : 1, m = b->type == TYPE_NODES ? b->n : 1;
+    for (size_t i = 0; i < n; i++) {
+        for (size_t j = 0; j < m; j++) {
+            struct value x = *a, y = *b;
+            if (a->type == TYPE_NODES)
+                x = (struct value){.type = TYPE_STRING, .text = node_string(r, a->nodes[i])};
+            if (b->type == TYPE_NODES)
+                y = (struct value){.type = TYPE_STRING, .text = node_string(r, b->nodes[j])};
+            if (compare_plain(r, op, &x, &y))
+                return true;
+        }
+    }
+    return false;
+}
+
+/* ---- walking -------------------------------------------------------------------------------- */
+
+static struct value walk(struct render *r, const struct xp *x);
+
+struct found {
+    xmlNode **items;
+    size_t n, cap;
+};
+
+static void found_add(struct render *r, struct found *f, xmlNode *node)
+{
+    if (f->n == f->cap) {
+        f->cap = f->cap == 0 ? 2 : f->cap * 4;
+        xmlNode **more = arena_alloc(r->arena, f->cap * sizeof(*more));
+        if (f->n > 0)
+            memcpy(more, f->items, f->n * sizeof(*more));
+        f->items = more;
+    }
+    f->items[f->n++] = node;
+}
+
+static bool predicates_hold(struct render *r, const struct xp *list, xmlNode *node)
+{
+    xmlNode *context = r->context;
+    bool nothing = r->nothing, holds = true;
+    r->context = node;
+    for (; list != NULL && holds; list = list->next) {
+        struct value v = walk(r, list);
+        holds = value_truth(&v);
+    }
+    r->context = context;
+    r->nothing = nothing; /* a predicate that meets no value is false, not a gap in the text */
+    return holds;
+}
+
+static void walk_children(struct render *r, const struct xp_step *step, xmlNode *from,
+                          struct found *out)
+{
+    if (from->type != XML_ELEMENT_NODE && from->type != XML_DOCUMENT_NODE)
+        return;
+    for (xmlNode *c = from->children; c != NULL; c = c->next) {
+        if (c->type == XML_ELEMENT_NODE &&
+            (step->test == TEST_ANY || strcmp((const char *)c->name, step->name) == 0) &&
+            predicates_hold(r, step->predicates, c))
+            found_add(r, out, c);
+    }
+}
+
+static void walk_attributes(struct render *r, const struct xp_step *step, xmlNode *from,
+                            struct found *out)
+{
+    if (from->type != XML_ELEMENT_NODE)
+        return;
+    for (xmlAttr *at = from->properties; at != NULL; at = at->next) {
+        if ((step->test == TEST_ANY || strcmp((const char *)at->name, step->name) == 0) &&
+            predicates_hold(r, step->predicates, (xmlNode *)at))
+            found_add(r, out, (xmlNode *)at);
+    }
+}
+
+static void walk_step(struct render *r, const struct xp_step *step, xmlNode *from,
+                      struct found *out)
+{
+    if (step->axis == AXIS_CHILD) {
+        walk_children(r, step, from, out);
+    } else if (step->axis == AXIS_ATTRIBUTE) {
+        walk_attributes(r, step, from, out);
+    } else {
+        xmlNode *to = step->axis == AXIS_SELF ? from : from->parent;
+        if (to != NULL && predicates_hold(r, step->predicates, to))
+            found_add(r, out, to);
+    }
+}
+
+static int depth_of(const xmlNode *node)
+{
+    int depth = 0;
+    for (; node != NULL; node = node->parent)
+        depth++;
+    return depth;
+}
+
+static int by_document_order(const void *a, const void *b)
+{
+    return xmlXPathCmpNodes(*(xmlNode *const *)b, *(xmlNode *const *)a);
+}
+
+/* Steps down from nodes of one depth come out in document order; from a variable that mixes
+ * depths they may not. */
+static void restore_order(struct found *f, const struct value *start)
+{
+    bool mixed = false;
+    for (size_t i = 1; i < start->n && !mixed; i++)
+        mixed = depth_of(start->nodes[i]) != depth_of(start->nodes[0]);
+    if (mixed && f->n > 1)
+        qsort(f->items, f->n, sizeof(*f->items), by_document_order);
+}
+
+static const struct value *variable_value(const struct render *r, const char *name)
+{
+    for (const struct variable *v = r->variables; v != NULL; v = v->outer) {
+        if (strcmp(v->name, name) == 0)
+            return &v->value;
+    }
+    return NULL;
+}
+
+static struct value walk_path(struct render *r, const struct xp *x)
+{
+    struct value start = {.type = TYPE_NODES}, out = {.type = TYPE_NODES};
+    xmlNode *first = x->absolute ? (xmlNode *)r->doc : r->context;
+    start.nodes = &first;
+    start.n = 1;
+    if (x->a != NULL) {
+        const struct value *v = variable_value(r, x->a->text);
+        if (v == NULL || v->type != TYPE_NODES)
+            return out;
+        start = *v;
+    }
+    struct found from = {start.nodes, start.n, 0};
+    for (const struct xp_step *step = x->steps; step != NULL; step = step->next) {
+        struct found to = {NULL, 0, 0};
+        for (size_t i = 0; i < from.n; i++)
+            walk_step(r, step, from.items[i], &to);
+        from = to;
+    }
+    if (x->a != NULL)
+        restore_order(&from, &start);
+    out.nodes = from.items;
+    out.n = from.n;
+    return out;
+}
+
+static struct value walk_call(struct render *r, const struct xp *x)
+{
+    enum { ARGS_MAX = 16 };
+    struct value args[ARGS_MAX];
+    int n = 0;
+    for (const struct xp *arg = x->a; arg != NULL && n < ARGS_MAX; arg = arg->next)
+        args[n++] = walk(r, arg);
+    return function_call(r, x->function, args, n);
+}
+
+static double arithmetic(enum xp_op op, double a, double b)
+{
+    switch (op) {
+    case XP_ADD:
+        return a + b;
+    case XP_SUBTRACT:
+        return a - b;
+    case XP_MULTIPLY:
+        return a * b;
+    case XP_DIVIDE:
+        return a / b;
+    default:
+        return fmod(a, b);
+    }
+}
+
+static struct value walk_binary(struct render *r, const struct xp *x)
+{
+    struct value a = walk(r, x->a);
+    if (x->op == XP_OR && value_truth(&a))
+        return truth_value(true);
+    if (x->op == XP_AND && !value_truth(&a))
+        return truth_value(false);
+    struct value b = walk(r, x->b);
+    if (x->op == XP_OR || x->op == XP_AND)
+        return truth_value(value_truth(&b));
+    if (x->op >= XP_ADD)
+        return number_value(arithmetic(x->op, value_number(r, &a), value_number(r, &b)));
+    return truth_value(compare(r, x->op, &a, &b));
+}
+
+static struct value walk(struct render *r, const struct xp *x)
+{
+    const struct value *v;
+    struct value a;
+    switch (x->op) {
+    case XP_LITERAL:
+        return (struct value){.type = TYPE_STRING, .text = x->text};
+    case XP_NUMBER:
+        return number_value(x->number);
+    case XP_VARIABLE:
+        v = variable_value(r, x->text);
+        return v != NULL ? *v : (struct value){.type = TYPE_STRING, .text = ""};
+    case XP_CALL:
+        return walk_call(r, x);
+    case XP_PATH:
+        return walk_path(r, x);
+    case XP_NEGATE:
+        a = walk(r, x->a);
+        return number_value(-value_number(r, &a));
+    default:
+        return walk_binary(r, x);
+    }
+}
+
+/* ---- the library --------------------------------------------------------------------------- */
+
+static struct value from_object(struct render *r, const xmlXPathObject *o)
+{
+    struct value v = {.type = TYPE_STRING, .text = ""};
+    if (o == NULL)
+        return v;
+    switch (o->type) {
+    case XPATH_NODESET:
+    case XPATH_XSLT_TREE:
+        v.type = TYPE_NODES;
+        v.n = o->nodesetval != NULL ? (size_t)o->nodesetval->nodeNr : 0;
+        v.nodes = arena_alloc(r->arena, (v.n + 1) * sizeof(*v.nodes));
+        if (v.n > 0)
+            memcpy(v.nodes, o->nodesetval->nodeTab, v.n * sizeof(*v.nodes));
+        break;
+    case XPATH_BOOLEAN:
+        return truth_value(o->boolval != 0);
+    case XPATH_NUMBER:
+        return number_value(o->floatval);
+    default:
+        v.text = arena_strdup(r->arena, o->stringval != NULL ? (const char *)o->stringval : "");
+        break;
+    }
+    return v;
+}
+
+static xmlXPathObjectPtr to_object(const struct value *v)
+{
+    xmlXPathObjectPtr o;
+    switch (v->type) {
+    case TYPE_NODES:
+        o = xmlXPathNewNodeSet(NULL);
+        for (size_t i = 0; o != NULL && i < v->n; i++)
+            xmlXPathNodeSetAddUnique(o->nodesetval, v->nodes[i]);
+        return o;
+    case TYPE_NUMBER:
+        return xmlXPathNewFloat(v->number);
+    case TYPE_BOOL:
+        return xmlXPathNewBoolean(v->truth);
+    case TYPE_STRING:
+        break;
+    }
+    return xmlXPathNewCString(v->text);
+}
+
+static void call_from_library(xmlXPathParserContextPtr ctxt, int n)
+{
+    enum { ARGS_MAX = 16 };
+    struct render *r = ctxt->context->user;
+    struct value args[ARGS_MAX];
+    size_t n_functions;
+    const struct xpath_function *f = xpath_functions(&n_functions);
+    if (n > ARGS_MAX) {
+        xmlXPathErr(ctxt, XPATH_INVALID_ARITY);
+        return;
+    }
+    for (int i = n - 1; i >= 0; i--) {
+        xmlXPathObjectPtr o = valuePop(ctxt);
+        args[i] = from_object(r, o);
+        xmlXPathFreeObject(o);
+    }
+    for (size_t i = 0; i < n_functions; i++) {
+        if (strcmp(f[i].name, (const char *)ctxt->context->function) == 0) {
+            struct value v = function_call(r, (int)i, args, n);
+            valuePush(ctxt, to_object(&v));
+            return;
+        }
+    }
+    xmlXPathErr(ctxt, XPATH_UNKNOWN_FUNC_ERROR);
+}
+
+static xmlXPathObjectPtr look_up(void *user, const xmlChar *name, const xmlChar *ns)
+{
+    struct render *r = *(struct render **)user;
+    const struct value *v = variable_value(r, (const char *)name);
+    (void)ns;
+    return v != NULL ? to_object(v) : NULL;
+}
+
+/* concat is ours too: a part that finds nothing must not vanish inside a longer text. */
+xmlXPathContext *eval_context_new(void)
+{
+    xmlXPathContextPtr ctxt = xmlXPathNewContext(NULL);
+    size_t n;
+    const struct xpath_function *f = xpath_functions(&n);
+    if (ctxt == NULL)
+        abort();
+    for (size_t i = 0; i < n; i++) {
+        if (f[i].own || strcmp(f[i].name, "concat") == 0)
+            xmlXPathRegisterFunc(ctxt, (const xmlChar *)f[i].name, call_from_library);
+    }
+    xmlXPathRegisterVariableLookup(ctxt, look_up, &ctxt->user);
+    return ctxt;
+}
+
+static struct value ask_library(struct render *r, const struct expr *e)
+{
+    xmlXPathContextPtr ctxt = r->t->xpath;
+    ctxt->user = r;
+    ctxt->doc = r->doc;
+    ctxt->node = r->context;
+    ctxt->contextSize = (int)r->size;
+    ctxt->proximityPosition = (int)r->position;
+    xmlXPathObjectPtr o = xmlXPathCompiledEval(e->compiled, ctxt);
+    if (o == NULL)
+        render_error(r, DIAG_LAYOUT_EVALUATE, "{%s}", e->source);
+    struct value v = from_object(r, o);
+    xmlXPathFreeObject(o);
+    return v;
+}
+
+struct value eval(struct render *r, const struct expr *e)
+{
+    return e->compiled == NULL ? walk(r, e->tree) : ask_library(r, e);
+}
+
+bool eval_truth(struct render *r, const struct expr *e)
+{
+    struct value v = eval(r, e);
+    return value_truth(&v);
+}
+
+const char *eval_string(struct render *r, const struct expr *e)
+{
+    struct value v = eval(r, e);
+    if (v.type == TYPE_NUMBER && !isfinite(v.number))
+        return "";
+    return value_string(r, &v);
+}
+
+xmlNode **eval_nodes(struct render *r, const struct expr *e, size_t *n)
+{
+    struct value v = eval(r, e);
+    *n = v.type == TYPE_NODES ? v.n : 0;
+    return v.nodes;
+}

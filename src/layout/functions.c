@@ -1,0 +1,378 @@
+/* The functions of expressions: those of XPath that are evaluated directly, and our own for
+ * words, numbers, dates and lists. One that finds nothing says so; missing is never zero. */
+#include "layout/layout_int.h"
+
+#include <assert.h>
+#include <ctype.h>
+#include <math.h>
+#include <string.h>
+
+static const char true_minus[] = "\xE2\x88\x92";
+
+static struct value string_value(const char *text)
+{
+    return (struct value){.type = TYPE_STRING, .text = text};
+}
+
+static struct value number_value(double number)
+{
+    return (struct value){.type = TYPE_NUMBER, .number = number};
+}
+
+static struct value truth_value(bool truth)
+{
+    return (struct value){.type = TYPE_BOOL, .truth = truth};
+}
+
+static struct value found_nothing(struct render *r)
+{
+    r->nothing = true;
+    return string_value("");
+}
+
+static bool is_nothing(struct render *r, const struct value *v)
+{
+    return (v->type == TYPE_NODES && v->n == 0) || value_string(r, v)[0] == '\0' ||
+           (v->type == TYPE_NUMBER && !isfinite(v->number));
+}
+
+static struct value context_value(struct render *r)
+{
+    struct value v = {.type = TYPE_NODES, .n = 1};
+    v.nodes = arena_alloc(r->arena, sizeof(*v.nodes));
+    v.nodes[0] = r->context;
+    return v;
+}
+
+/* ---- of XPath ------------------------------------------------------------------------------ */
+
+static struct value do_last(struct render *r, const struct value *args, int n)
+{
+    (void)args;
+    (void)n;
+    return number_value((double)r->size);
+}
+
+static struct value do_position(struct render *r, const struct value *args, int n)
+{
+    (void)args;
+    (void)n;
+    return number_value((double)r->position);
+}
+
+static struct value do_count(struct render *r, const struct value *args, int n)
+{
+    (void)r;
+    (void)n;
+    return number_value((double)args[0].n);
+}
+
+static struct value do_string(struct render *r, const struct value *args, int n)
+{
+    struct value here = n == 0 ? context_value(r) : args[0];
+    return string_value(value_string(r, &here));
+}
+
+static struct value do_concat(struct render *r, const struct value *args, int n)
+{
+    struct buf b;
+    buf_init(&b, TEXT_MAX_BYTES);
+    for (int i = 0; i < n; i++) {
+        if ((args[i].type == TYPE_NODES && args[i].n == 0) ||
+            (args[i].type == TYPE_NUMBER && !isfinite(args[i].number)))
+            r->nothing = true;
+        buf_adds(&b, value_string(r, &args[i]));
+    }
+    struct value v = string_value(arena_strdup(r->arena, buf_text(&b)));
+    buf_release(&b);
+    return v;
+}
+
+static struct value do_starts_with(struct render *r, const struct value *args, int n)
+{
+    (void)n;
+    return truth_value(str_starts(value_string(r, &args[0]), value_string(r, &args[1])));
+}
+
+static struct value do_contains(struct render *r, const struct value *args, int n)
+{
+    (void)n;
+    return truth_value(strstr(value_string(r, &args[0]), value_string(r, &args[1])) != NULL);
+}
+
+static struct value do_boolean(struct render *r, const struct value *args, int n)
+{
+    (void)r;
+    (void)n;
+    return truth_value(value_truth(&args[0]));
+}
+
+static struct value do_not(struct render *r, const struct value *args, int n)
+{
+    (void)r;
+    (void)n;
+    return truth_value(!value_truth(&args[0]));
+}
+
+static struct value do_true(struct render *r, const struct value *args, int n)
+{
+    (void)r;
+    (void)args;
+    (void)n;
+    return truth_value(true);
+}
+
+static struct value do_false(struct render *r, const struct value *args, int n)
+{
+    (void)r;
+    (void)args;
+    (void)n;
+    return truth_value(false);
+}
+
+static struct value do_number(struct render *r, const struct value *args, int n)
+{
+    struct value here = n == 0 ? context_value(r) : args[0];
+    return number_value(value_number(r, &here));
+}
+
+/* ---- our own ------------------------------------------------------------------------------- */
+
+/* A key is a word of the program's own; anything else may be free text and stays unsaid. */
+static bool is_key(const char *s)
+{
+    return strlen(s) <= 60 &&
+           s[strspn(s, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.:/")] ==
+               '\0';
+}
+
+static struct value do_word(struct render *r, const struct value *args, int n)
+{
+    if (is_nothing(r, &args[0]))
+        return found_nothing(r);
+    const char *key = value_string(r, &args[0]);
+    const char *text = template_word(r->t, key);
+    if (text != NULL)
+        return string_value(text);
+    if (n == 2)
+        return is_nothing(r, &args[1]) ? found_nothing(r)
+                                       : string_value(value_string(r, &args[1]));
+    render_error(r, DIAG_LAYOUT_WORD, "%s", is_key(key) ? key : "a key that is free text");
+    /* Not empty, so that the gap is reported once and as what it is. */
+    return string_value("?");
+}
+
+const char *number_text(struct arena *a, double value, int decimals, bool with_sign)
+{
+    enum { ALL_DECIMALS = 6 };
+    char digits[NUM_TEXT_MAX];
+    num_format(digits, value, decimals < 0 ? ALL_DECIMALS : decimals);
+    if (decimals < 0 && strchr(digits, '.') != NULL) {
+        size_t len = strlen(digits);
+        while (digits[len - 1] == '0')
+            digits[--len] = '\0';
+        if (digits[len - 1] == '.')
+            digits[--len] = '\0';
+    }
+    bool negative = digits[0] == '-';
+    const char *bare = digits + negative;
+    if (strspn(bare, "0.") == strlen(bare)) /* rounded to nothing: no sign before a zero */
+        return arena_strdup(a, bare);
+    return arena_printf(a, "%s%s", negative ? true_minus : with_sign ? "+" : "", bare);
+}
+
+static struct value numbered(struct render *r, const struct value *args, int n, bool with_sign)
+{
+    double value = value_number(r, &args[0]), decimals = -1;
+    if (n == 2)
+        decimals = value_number(r, &args[1]);
+    if (!isfinite(value) || fabs(value) >= 1e15 || !(decimals <= 6))
+        return found_nothing(r);
+    return string_value(number_text(r->arena, value, (int)decimals, with_sign));
+}
+
+static struct value do_number_text(struct render *r, const struct value *args, int n)
+{
+    return numbered(r, args, n, false);
+}
+
+static struct value do_signed_text(struct render *r, const struct value *args, int n)
+{
+    return numbered(r, args, n, true);
+}
+
+bool date_style_is_valid(const char *style)
+{
+    bool any = false;
+    while (*style != '\0') {
+        size_t len = strspn(style, (char[]){*style, '\0'});
+        if (*style == 'd' || *style == 'M' || *style == 'y') {
+            any = true;
+            if ((*style == 'd' && len > 2) || (*style == 'M' && len > 4) ||
+                (*style == 'y' && len != 2 && len != 4))
+                return false;
+        } else if (isalpha((unsigned char)*style)) {
+            return false;
+        }
+        style += len;
+    }
+    return any;
+}
+
+static void date_part(const struct date_style *ds, struct date d, char sign, size_t len,
+                      struct buf *b)
+{
+    if (sign == 'd')
+        buf_addf(b, len == 2 ? "%02d" : "%d", d.day);
+    else if (sign == 'y')
+        buf_addf(b, len == 2 ? "%02d" : "%04d", len == 2 ? d.year % 100 : d.year);
+    else if (len <= 2)
+        buf_addf(b, len == 2 ? "%02d" : "%d", d.month);
+    else
+        buf_adds(b, len == 3 ? ds->months[d.month - 1] : ds->long_months[d.month - 1]);
+}
+
+static struct value do_date_text(struct render *r, const struct value *args, int n)
+{
+    struct date d;
+    struct buf b;
+    (void)n;
+    if (is_nothing(r, &args[0]))
+        return found_nothing(r);
+    if (!date_parse_iso(value_string(r, &args[0]), &d)) {
+        render_error(r, DIAG_LAYOUT_DATE, NULL);
+        return string_value("?");
+    }
+    buf_init(&b, 4096);
+    for (const char *s = r->t->dates.style; *s != '\0';) {
+        size_t len = strspn(s, (char[]){*s, '\0'});
+        if (*s == 'd' || *s == 'M' || *s == 'y')
+            date_part(&r->t->dates, d, *s, len, &b);
+        else
+            buf_add(&b, s, len);
+        s += len;
+    }
+    struct value v = string_value(arena_strdup(r->arena, buf_text(&b)));
+    buf_release(&b);
+    return v;
+}
+
+/* Upper case of the letters of European scripts; what has none stays. */
+static int32_t upper(int32_t c)
+{
+    if ((c >= 'a' && c <= 'z') || (c >= 0xE0 && c <= 0xFE && c != 0xF7) ||
+        (c >= 0x3B1 && c <= 0x3C9 && c != 0x3C2) || (c >= 0x430 && c <= 0x44F))
+        return c - 0x20;
+    if (c >= 0x450 && c <= 0x45F)
+        return c - 0x50;
+    bool even_is_upper = (c >= 0x100 && c <= 0x137) || (c >= 0x14A && c <= 0x177);
+    bool odd_is_upper = (c >= 0x139 && c <= 0x148) || (c >= 0x179 && c <= 0x17E);
+    if ((even_is_upper && c % 2 == 1 && c != 0x131) || (odd_is_upper && c % 2 == 0))
+        return c - 1;
+    return c;
+}
+
+static struct value do_capital(struct render *r, const struct value *args, int n)
+{
+    const char *s = value_string(r, &args[0]), *rest = s;
+    struct buf b;
+    (void)n;
+    if (*s == '\0')
+        return found_nothing(r);
+    int32_t c = utf8_next(&rest, s + strlen(s));
+    if (c == UTF8_BAD || upper(c) == c)
+        return string_value(s);
+    buf_init(&b, TEXT_MAX_BYTES);
+    utf8_put(&b, upper(c));
+    buf_adds(&b, rest);
+    struct value v = string_value(arena_strdup(r->arena, buf_text(&b)));
+    buf_release(&b);
+    return v;
+}
+
+static struct value do_abs(struct render *r, const struct value *args, int n)
+{
+    (void)n;
+    return number_value(fabs(value_number(r, &args[0])));
+}
+
+static struct value extreme(struct render *r, const struct value *args, bool largest)
+{
+    double a = value_number(r, &args[0]), b = value_number(r, &args[1]);
+    if (isnan(a) || isnan(b))
+        return number_value(NAN);
+    return number_value((a > b) == largest ? a : b);
+}
+
+static struct value do_min(struct render *r, const struct value *args, int n)
+{
+    (void)n;
+    return extreme(r, args, false);
+}
+
+static struct value do_max(struct render *r, const struct value *args, int n)
+{
+    (void)n;
+    return extreme(r, args, true);
+}
+
+static struct value do_list_text(struct render *r, const struct value *args, int n)
+{
+    const char *between = value_string(r, &args[1]);
+    const char *last = n == 3 ? value_string(r, &args[2]) : between;
+    struct buf b;
+    if (args[0].type != TYPE_NODES)
+        return string_value(value_string(r, &args[0]));
+    if (args[0].n == 0)
+        return found_nothing(r);
+    buf_init(&b, TEXT_MAX_BYTES);
+    for (size_t i = 0; i < args[0].n; i++) {
+        if (i > 0)
+            buf_adds(&b, i + 1 == args[0].n ? last : between);
+        buf_adds(&b, node_string(r, args[0].nodes[i]));
+    }
+    struct value v = string_value(arena_strdup(r->arena, buf_text(&b)));
+    buf_release(&b);
+    return v;
+}
+
+/* In the order of xpath_functions(); NULL: the library's. */
+typedef struct value (*handler)(struct render *r, const struct value *args, int n);
+static const struct {
+    const char *name;
+    handler call;
+} handlers[] = {
+    {"last", do_last},
+    {"position", do_position},
+    {"count", do_count},
+    {"string", do_string},
+    {"concat", do_concat},
+    {"starts-with", do_starts_with},
+    {"contains", do_contains},
+    {"boolean", do_boolean},
+    {"not", do_not},
+    {"true", do_true},
+    {"false", do_false},
+    {"number", do_number},
+    {"word", do_word},
+    {"number-text", do_number_text},
+    {"signed-text", do_signed_text},
+    {"date-text", do_date_text},
+    {"capital", do_capital},
+    {"abs", do_abs},
+    {"min", do_min},
+    {"max", do_max},
+    {"list-text", do_list_text},
+};
+
+struct value function_call(struct render *r, int function, const struct value *args, int n)
+{
+    size_t count;
+    const char *name = xpath_functions(&count)[function].name;
+    for (size_t i = 0; i < ARRAY_LEN(handlers); i++) {
+        if (strcmp(handlers[i].name, name) == 0)
+            return handlers[i].call(r, args, n);
+    }
+    assert(!"a direct function without its handler");
+    return string_value("");
+}

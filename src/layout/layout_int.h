@@ -1,0 +1,667 @@
+/*
+ * Private to layout. The stages, each a plain structure that the next one reads:
+ *
+ *   files --load, compile--> nodes (checked, values parsed)      load.c styles.c compile.c
+ *   nodes + document --bind--> boxes (text and numbers filled)    bind.c, bind_*.c, eval.c
+ *   boxes + width --measure--> strips (lines, rows; heights known) measure.c table.c inline.c
+ *   strips + sheets --flow--> pages                               flow.c draw.c
+ *
+ * Nodes live as long as the template; boxes and strips live in the arena of one rendering.
+ */
+#ifndef ENDFEEL_LAYOUT_INT_H
+#define ENDFEEL_LAYOUT_INT_H
+
+#include "figure/figure.h"
+#include "layout/layout.h"
+
+#include <libxml/tree.h>
+#include <libxml/xpath.h>
+#include <stdlib.h>
+
+enum {
+    NODES_MAX = 40000,         /* of one template with its parts put in place */
+    PART_DEPTH_MAX = 16,
+    ERRORS_MAX = 40,           /* reported of one template or one rendering */
+    TEXT_MAX_BYTES = 4 << 20,  /* of one paragraph */
+    TABLE_COLUMNS_MAX = 64
+};
+
+/* ---- vocabulary (vocabulary.c): what the document can hold ------------------------------- */
+
+enum { NAMES_MAX = 255, NAME_WORDS = 4, NAME_DOCUMENT = NAMES_MAX };
+struct name_set { /* set of vocabulary elements; NAME_DOCUMENT stands for the document itself */
+    uint64_t bits[NAME_WORDS];
+};
+struct vocabulary {
+    size_t n;
+    const char *names[NAMES_MAX];
+    const char **attributes[NAMES_MAX]; /* NULL-ended */
+    struct name_set children[NAMES_MAX + 1], parents[NAMES_MAX + 1];
+    struct name_set all;
+};
+struct vocabulary *vocabulary_new(struct arena *a, const struct layout_vocabulary *entries,
+                                  size_t n, const char *root);
+int vocabulary_index(const struct vocabulary *v, const char *name); /* -1: unknown */
+bool vocabulary_has_attribute(const struct vocabulary *v, int element, const char *name);
+void name_set_add(struct name_set *s, int i);
+bool name_set_has(const struct name_set *s, int i);
+bool name_set_is_empty(const struct name_set *s);
+struct name_set name_set_union(struct name_set a, struct name_set b);
+
+/* ---- XPath: parsed (xpath.c), checked (xpath_check.c), evaluated (eval.c) ----------------- */
+
+enum xp_op {
+    XP_LITERAL, XP_NUMBER, XP_VARIABLE, XP_CALL, XP_PATH, XP_NEGATE, XP_OR, XP_AND, XP_EQUAL,
+    XP_UNEQUAL, XP_LESS, XP_LESS_EQUAL, XP_MORE, XP_MORE_EQUAL, XP_ADD, XP_SUBTRACT, XP_MULTIPLY,
+    XP_DIVIDE, XP_MODULO, XP_UNION
+};
+enum xp_axis {
+    AXIS_CHILD, AXIS_ATTRIBUTE, AXIS_SELF, AXIS_PARENT, AXIS_DESCENDANT, AXIS_DESCENDANT_OR_SELF,
+    AXIS_ANCESTOR, AXIS_ANCESTOR_OR_SELF, AXIS_FOLLOWING_SIBLING, AXIS_PRECEDING_SIBLING,
+    AXIS_FOLLOWING, AXIS_PRECEDING
+};
+enum xp_test { TEST_NAME, TEST_ANY, TEST_NODE, TEST_TEXT };
+
+struct xp_step {
+    enum xp_axis axis;
+    enum xp_test test;
+    const char *name;          /* of TEST_NAME */
+    struct xp *predicates;     /* linked by next */
+    struct xp_step *next;
+};
+struct xp {
+    enum xp_op op;
+    struct xp *next;           /* in a list of arguments or predicates */
+    struct xp *a, *b;          /* operands; a: arguments of a call, start of a path or NULL */
+    struct xp *predicates;     /* of a path: on its start */
+    const char *text;          /* literal, variable or function name */
+    int function;              /* index into the functions, of XP_CALL */
+    double number;
+    bool absolute;
+    struct xp_step *steps;
+};
+/* NULL when `source` is no expression; then `why` says what was expected where. */
+struct xp *xpath_parse(struct arena *a, const char *source, char *why, size_t why_size);
+
+enum xp_type { TYPE_NODES, TYPE_STRING, TYPE_NUMBER, TYPE_BOOL };
+
+struct xpath_function {
+    const char *name;
+    int least, most;           /* arguments; most -1: any number */
+    enum xp_type gives;
+    bool own;                  /* ours, beyond XPath 1.0 */
+    bool direct;               /* evaluated without the library */
+};
+const struct xpath_function *xpath_functions(size_t *n);
+
+struct xp_result { /* what an expression gives, by the vocabulary */
+    enum xp_type type;
+    struct name_set names;
+    bool leaves;               /* may hold attributes or text */
+};
+struct expr {
+    const char *source;
+    struct xp *tree;
+    xmlXPathCompExpr *compiled; /* NULL: evaluated directly from the tree */
+    struct xp_result gives;
+};
+
+struct value {
+    enum xp_type type;
+    xmlNode **nodes;
+    size_t n;
+    const char *text;
+    double number;
+    bool truth;
+};
+
+/* ---- nodes: the checked template ----------------------------------------------------------- */
+
+enum element {
+    EL_TEXT, EL_REPORT, EL_PART, EL_INCLUDE, EL_TITLE, EL_PAGE, EL_RUNNING_HEAD, EL_RUNNING_FOOT,
+    EL_STYLE, EL_WORD, EL_DATES, EL_EACH, EL_WHEN, EL_OTHERWISE, EL_LET, EL_BOLD, EL_SPAN,
+    EL_BREAK, EL_LINK, EL_PAGE_NUMBER, EL_PAGE_COUNT, EL_HEADING, EL_PARA, EL_LIST, EL_ITEM,
+    EL_FACTS, EL_FACT, EL_TABLE, EL_COLUMN, EL_HEAD, EL_CELL, EL_GROUP_HEAD, EL_GRID, EL_KEEP,
+    EL_COLUMNS, EL_PART_COLUMN, EL_RULE, EL_SPACE, EL_FIGURE, EL_SIGNATURE, EL_BREAK_PAGE,
+    EL_COUNT
+};
+enum attr_id {
+    AT_ROOT, AT_LANG, AT_PART, AT_SELECT, AT_SIZE, AT_ORIENTATION, AT_MARGINS, AT_ON, AT_NAME,
+    AT_FACE, AT_LEADING, AT_GREY, AT_COLOUR, AT_ALIGN, AT_ABOVE, AT_BELOW, AT_INDENT, AT_LIKE,
+    AT_KEY, AT_STYLE, AT_MONTHS, AT_LONG_MONTHS, AT_SORT, AT_ORDER, AT_TYPE, AT_LIMIT, AT_BETWEEN,
+    AT_TEST, AT_TO, AT_LEVEL, AT_KEEP, AT_BOX, AT_MARKER, AT_COLUMNS, AT_LABEL, AT_OPTIONAL,
+    AT_REPEAT_HEAD, AT_LEAST_ROWS, AT_LINES, AT_EMPTY, AT_SPREAD, AT_GAP, AT_ROW_GAP, AT_WIDTH,
+    AT_BY, AT_CONTINUED, AT_OVER, AT_HEIGHT, AT_KIND, AT_ALT, AT_COUNT
+};
+/* Where an element may stand; a child list has one of these. */
+enum place {
+    IN_ROOT = 1 << 0, IN_PAGE = 1 << 1, IN_BLOCK = 1 << 2, IN_INLINE = 1 << 3, IN_LIST = 1 << 4,
+    IN_FACTS = 1 << 5, IN_TABLE = 1 << 6, IN_COLUMN = 1 << 7, IN_COLUMNS = 1 << 8,
+    IN_NOTHING = 1 << 9
+};
+enum attr_type {
+    ATTR_PLAIN, ATTR_TEXT, ATTR_XPATH, ATTR_NODES, ATTR_LENGTH, ATTR_COUNT, ATTR_GREY, ATTR_COLOUR,
+    ATTR_CHOICE, ATTR_STYLE, ATTR_WIDTH, ATTR_MARGINS
+};
+struct attr_spec {
+    enum attr_id id;
+    const char *name;
+    enum attr_type type;
+    bool required;
+    const char *choices;       /* space-separated, of ATTR_CHOICE */
+};
+struct element_spec {
+    enum element element;
+    const char *name;
+    unsigned where;            /* places it may stand in */
+    unsigned inside;           /* place its children stand in; 0: that of the element itself */
+    const struct attr_spec *attrs;
+    size_t n_attrs;
+};
+const struct element_spec *element_spec(const char *name); /* NULL: unknown */
+const struct element_spec *element_spec_at(enum element element);
+
+enum align { ALIGN_LEFT, ALIGN_RIGHT, ALIGN_CENTER, ALIGN_DECIMAL };
+enum width_kind { WIDTH_AUTO, WIDTH_FIXED, WIDTH_SHARE };
+struct width {
+    enum width_kind kind;
+    double value;              /* pt, or the share */
+};
+
+struct style {
+    const char *name;
+    int face;
+    double size, leading;
+    struct colour colour;
+    enum align align;
+    double above, below, indent;
+};
+
+struct piece { /* of text with {expressions}: a literal or an expression */
+    const char *literal;
+    struct expr *expr;
+    bool optional;             /* {?...} */
+    long line;
+};
+struct text {
+    struct piece *pieces;
+    size_t n;
+};
+
+struct attr { /* a parsed value; which field counts follows from the type */
+    enum attr_id id;
+    const char *plain;
+    struct text *text;
+    struct expr *expr;
+    double number;             /* pt, a count, a grey */
+    int choice;                /* index into the choices */
+    struct width width;
+    double margins[4];         /* top, right, bottom, left */
+    struct colour colour;
+};
+
+struct figure_value { /* a parameter of a figure */
+    const char *name;
+    struct text *text;
+};
+
+struct node {
+    enum element element;
+    const char *file;
+    long line;
+    const struct node *children, *next;
+    struct attr *attrs;
+    size_t n_attrs;
+    struct text *text;             /* of EL_TEXT */
+    const struct style *style;     /* the one asked for, or NULL */
+    struct figure_value *params;   /* of EL_FIGURE */
+    size_t n_params;
+};
+const struct attr *node_attr(const struct node *node, enum attr_id id); /* NULL when not given */
+struct expr *node_expr(const struct node *node, enum attr_id id);
+double node_number(const struct node *node, enum attr_id id, double otherwise);
+int node_choice(const struct node *node, enum attr_id id, int otherwise);
+const char *node_name(const struct node *node);
+
+struct word {
+    const char *key, *text, *file;
+    long line;
+};
+struct date_style {
+    const char *style;
+    const char *months[12], *long_months[12];
+};
+
+struct expr_list {
+    struct expr **items;
+    size_t n, cap;
+};
+
+struct layout_template {
+    struct arena *arena;
+    const char *name, *root, *language;
+    char digest[DIGEST_HEX];
+    const struct node *title;      /* NULL when none */
+    const struct node *content;    /* pages, and what chooses among them */
+    struct style *styles;
+    size_t n_styles, cap_styles;
+    struct word *words;            /* by key once loaded */
+    size_t n_words, cap_words;
+    struct date_style dates;
+    struct expr_list exprs;
+    xmlXPathContext *xpath;        /* for expressions the direct way does not cover */
+};
+const struct style *template_style(const struct layout_template *t, const char *name);
+const char *template_word(const struct layout_template *t, const char *key); /* NULL: none */
+
+/* ---- loading ------------------------------------------------------------------------------- */
+
+struct part { /* one file of the template, parsed once */
+    const char *name, *file;
+    xmlDoc *doc;
+    struct part *next;
+};
+struct scope { /* variables in force while compiling */
+    const char *name;
+    struct xp_result gives;
+    const struct scope *outer;
+};
+struct loader {
+    struct layout_template *t;
+    const char *folder;
+    const struct font_set *fonts;
+    struct diag_sink *sink;
+    const struct vocabulary *vocabulary;
+    struct part *parts;
+    struct digest digest;
+    const char **part_names;       /* of parts/, for the nearest name */
+    size_t n_part_names;
+    const struct part *stack[PART_DEPTH_MAX];
+    int depth;
+    const char *file;              /* being compiled */
+    const struct scope *scope;
+    struct xp_result context;      /* what the context may be */
+    struct xp_result row;          /* of the table in hand */
+    long line;                     /* within a text; 0: that of the element */
+    size_t n_nodes, n_errors;
+};
+/* Reports at an element; `detail` as printf. Counts, and falls silent after ERRORS_MAX. */
+void loader_error(struct loader *l, const xmlNode *at, enum diag_code code, const char *fmt, ...)
+    PRINTF_LIKE(4, 5);
+const struct part *loader_part(struct loader *l, const xmlNode *at, const char *name);
+bool loader_enter(struct loader *l, const xmlNode *at, const struct part *part);
+void loader_leave(struct loader *l);
+/* Styles, words and dates of the report and of what it includes at its root (styles.c). */
+void styles_collect(struct loader *l, const xmlNode *root);
+void styles_defaults(struct layout_template *t);
+void words_sort(struct layout_template *t);
+/* Compiles the children of an element (compile.c). `place` is where they stand. */
+const struct node *compile_children(struct loader *l, const xmlNode *parent, unsigned place);
+struct node *compile_element(struct loader *l, const xmlNode *x, unsigned place);
+/* Attribute values (attributes.c). Report and return false when not understood. */
+bool attributes_parse(struct loader *l, const xmlNode *x, const struct element_spec *spec,
+                      struct node *node);
+bool length_parse(const char *s, double *pt) MUST_CHECK;
+bool colour_parse(const char *s, struct colour *c) MUST_CHECK;
+/* `line`: of the first character, 0: that of the element. NULL after reporting. */
+struct text *text_compile(struct loader *l, const xmlNode *at, const char *s, long line);
+struct expr *expr_compile(struct loader *l, const xmlNode *at, const char *source, size_t len);
+/* What an expression gives, by the vocabulary; reports names that can never occur. */
+struct xp_result xpath_check(struct loader *l, const xmlNode *at, const struct expr *e);
+
+/* ---- boxes: the template filled from the document ------------------------------------------ */
+
+enum run_kind { RUN_TEXT, RUN_PAGE_NUMBER, RUN_PAGE_COUNT, RUN_LINE_BREAK };
+struct run {
+    size_t from, to;               /* bytes of the paragraph's text */
+    enum run_kind kind;
+    const struct style *style;
+    bool bold;
+    const char *link;              /* or NULL */
+};
+struct inline_text { /* cleaned, white space collapsed */
+    const char *text;
+    size_t len;
+    struct run *runs;
+    size_t n_runs;
+    bool plain;                    /* printable ASCII, one run */
+    bool has_numbers;              /* page-number or page-count among the runs */
+    const struct node *node;
+};
+
+enum box_kind {
+    BOX_PARA, BOX_LIST, BOX_FACTS, BOX_TABLE, BOX_GRID, BOX_COLUMNS, BOX_KEEP, BOX_RULE, BOX_SPACE,
+    BOX_FIGURE, BOX_SIGNATURE, BOX_BREAK_PAGE, BOX_CELL
+};
+struct box {
+    enum box_kind kind;
+    const struct node *node;
+    const struct style *style;
+    struct box *children, *next;
+    struct inline_text *text, *label; /* label: of a fact, a list item's marker */
+    int level;                     /* of a heading; 0: none */
+    bool keep_next, framed;
+    struct width width;            /* of a BOX_CELL in columns */
+    struct table_box *table;
+    struct figure_param *params;
+    size_t n_params;
+    const char *alt;               /* of a figure */
+    const xmlNode *data;           /* where it came from, for messages */
+};
+
+struct table_column {
+    struct width width;
+    enum align align;
+    bool has_align;
+    const struct style *style;     /* of the cells */
+    struct inline_text *head, *over;
+    const struct node *cell;
+    const struct variable *variables; /* in force where the column stands */
+};
+struct table_row {
+    struct inline_text **cells;    /* NULL: nothing in it */
+    int group;                     /* -1: none */
+};
+struct table_group {
+    struct inline_text *head, *again;
+};
+struct table_box {
+    const struct node *node;
+    const struct style *style, *head_style;
+    struct table_column *columns;
+    int n_columns;
+    struct table_row *rows;
+    size_t n_rows;
+    struct table_group *groups;
+    size_t n_groups;
+    bool has_heads, repeat_head, spread;
+    int least_rows, lines;         /* lines: 0 head, 1 groups, 2 none */
+    double gap, row_gap;
+};
+
+struct variable {
+    const char *name;
+    struct value value;
+    const struct variable *outer;
+};
+
+struct section;
+struct fixup { /* a page number or count in the flow, known only at the end */
+    size_t page, item;
+    enum run_kind kind;
+};
+struct sheet;
+
+struct render {
+    const struct layout_template *t;
+    xmlDoc *doc;
+    const struct font_set *fonts;
+    struct diag_sink *sink;
+    struct arena *arena;
+    struct page_list *list;
+    bool failed;
+    size_t n_errors;
+    /* binding */
+    xmlNode *context;
+    size_t position, size;         /* of the context among its each */
+    const struct variable *variables;
+    const struct node *at;         /* what is being filled, for messages */
+    long line;                     /* within its text; 0: that of the node */
+    bool nothing;                  /* the expression in hand found nothing */
+    bool may_vanish;               /* inside an optional fact */
+    bool vanished;
+    struct text_builder *builder;
+    const struct style *para_style; /* of a para that names none */
+    /* measuring and placing */
+    size_t number, count;          /* printed for page numbers; 0: not known yet */
+    struct fixup *fixups;
+    size_t n_fixups, cap_fixups;
+    struct sheet *sheets;
+    size_t n_sheets, cap_sheets;
+    double body_height;            /* of the section's tallest sheet */
+};
+void render_error(struct render *r, enum diag_code code, const char *fmt, ...) PRINTF_LIKE(3, 4);
+/* The place in the document, such as visit/region[2]/motion[3]; never a value. */
+const char *render_path(struct render *r, const xmlNode *node);
+
+/* eval.c */
+struct value eval(struct render *r, const struct expr *e);
+bool eval_truth(struct render *r, const struct expr *e);
+const char *eval_string(struct render *r, const struct expr *e); /* arena or document memory */
+xmlNode **eval_nodes(struct render *r, const struct expr *e, size_t *n);
+/* Can it be evaluated from the tree alone? */
+bool eval_is_direct(const struct xp *x);
+const char *value_string(struct render *r, const struct value *v);
+double value_number(struct render *r, const struct value *v);
+bool value_truth(const struct value *v);
+const char *node_string(struct render *r, const xmlNode *node);
+xmlXPathContext *eval_context_new(void);
+/* functions.c: our own functions, shared by both ways of evaluating. */
+struct value function_call(struct render *r, int function, const struct value *args, int n);
+const char *number_text(struct arena *a, double value, int decimals, bool with_sign);
+bool date_style_is_valid(const char *style);
+
+/* bind.c */
+struct box_list {
+    struct box *first, **last;
+};
+void box_list_init(struct box_list *list);
+void box_list_add(struct box_list *list, struct box *box);
+struct box *box_new(struct render *r, enum box_kind kind, const struct node *node);
+struct box *bind_blocks(struct render *r, const struct node *children);
+/* The blocks of a page; its running heads and feet go to the section. */
+struct box *bind_page(struct render *r, const struct node *page, struct section *section);
+const struct style *bind_style(const struct render *r, const struct node *node,
+                               const char *otherwise);
+/* bind_walk.c */
+struct context_save {
+    xmlNode *context;
+    size_t position, size;
+    const struct variable *variables;
+};
+struct context_save context_save(const struct render *r);
+void context_enter(struct render *r, xmlNode *node, size_t position, size_t size);
+void context_restore(struct render *r, struct context_save s);
+/* The nodes of an each, sorted and limited as it asks. */
+xmlNode **bind_each_nodes(struct render *r, const struct node *node, size_t *n);
+/* Follows choices, repetitions, parts and variables among children; visits what remains. An each
+ * with a text between is visited too. */
+typedef void (*bind_visit)(struct render *r, const struct node *node, void *user);
+void bind_walk(struct render *r, const struct node *children, bind_visit visit, void *user);
+/* bind_table.c; NULL when there is no row and no text for that. */
+struct box *bind_table(struct render *r, const struct node *node);
+/* bind_text.c; each gives NULL when there is nothing to print. */
+struct inline_text *bind_inline(struct render *r, const struct node *owner,
+                                const struct style *style);
+struct inline_text *bind_text(struct render *r, const struct node *owner, const struct text *text,
+                              const struct style *style);
+struct inline_text *bind_literal(struct render *r, const struct node *owner, const char *literal,
+                                 const struct style *style);
+/* The content of `owner`, then `tail` (may be NULL) after a space. */
+struct inline_text *bind_continued(struct render *r, const struct node *owner,
+                                   const struct text *tail, const struct style *style);
+/* As a plain string in the arena. */
+const char *bind_string(struct render *r, const struct node *owner, const struct text *text);
+struct text_builder *text_builder_new(void);
+void text_builder_free(struct text_builder *b);
+
+/* ---- strips: measured pieces of the flow --------------------------------------------------- */
+
+struct tag {
+    const struct tag *parent;
+    const char *role, *alt;
+    int depth;
+};
+
+struct item { /* what stands between two places where a line may end */
+    size_t from, to, next;         /* next: start of the item after it; to..next is space */
+    double width, space;           /* set and trailing space, pt */
+    bool hyphen;                   /* ends in a soft hyphen */
+    bool must_end;                 /* a line break follows */
+};
+struct span { /* text of one face, style and link */
+    size_t from, to;
+    int face;
+    enum run_kind kind;
+    const char *link;
+    const struct style *style;
+};
+struct line {
+    size_t from, to;
+    double width, leading, baseline;
+    bool hyphen;
+};
+struct lines { /* a paragraph being set */
+    const char *text;
+    struct span *spans;
+    size_t n_spans;
+    struct item *items;
+    size_t n_items;
+    struct line *line;
+    size_t n;
+    double least, full;            /* widest item; width of the widest line unbroken */
+    double width;                  /* that it was broken for */
+    enum align align;
+    double decimal;                /* ALIGN_DECIMAL: where the decimal sign stands; 0: unset */
+    int level;                     /* of a heading, for its bookmark */
+    const struct style *style;     /* of its first run */
+    const struct node *node;
+};
+
+enum strip_kind { STRIP_LINE, STRIP_ROW, STRIP_RULE, STRIP_FIGURE };
+enum penalty { /* of ending a page before a strip: the least one wins, the latest among equals */
+    BREAK_FREE, BREAK_KEEP, BREAK_LINES, BREAK_NEXT, BREAK_FORCED
+};
+struct strip {
+    enum strip_kind kind;
+    enum penalty penalty;
+    double above;                  /* gap to the strip before; dropped at the top of a page */
+    double extra;                  /* from space elements; dropped there after a break of need */
+    double height, x;              /* x from the left of its container */
+    const struct tag *tag;
+    const struct lines *lines;     /* STRIP_LINE */
+    size_t line;
+    const struct lines *marker;    /* of a list item, beside its first line */
+    double marker_x;
+    struct row *row;               /* STRIP_ROW */
+    double width, thickness;       /* STRIP_RULE: at the bottom of its height */
+    struct colour colour;
+    const struct box *figure;      /* STRIP_FIGURE, of `width` */
+    const struct table_run *table; /* rows of a table, not its head */
+    int group;
+    bool group_head;
+    bool continued;                /* the rest of a row that was split */
+    bool no_repeat;                /* too little room for the head here */
+};
+struct strips {
+    struct strip *items;
+    size_t n, cap;
+    double below, extra;           /* pending: space after the last strip; space elements */
+    enum penalty next;             /* of the strip to come */
+};
+struct cell {
+    double x, width, shift;        /* shift: down, to share the first baseline */
+    struct strip *items;
+    size_t from, to;
+    double tail;                   /* space elements after the last strip */
+    const struct tag *tag;         /* of a table's cell */
+};
+struct row {
+    struct cell *cells;
+    int n;
+    double pad_above, pad_below;
+    double rule_above, rule_below; /* thickness, 0: none */
+    double rule_x, rule_width;
+    bool frame;                    /* around the rule's width */
+};
+struct table_run { /* what repeats after a break */
+    const struct strip *head;
+    size_t n_head;
+    const struct strip *groups;    /* one a group, continued; NULL: none */
+    bool repeat;
+};
+
+/* inline.c */
+struct lines *inline_prepare(struct render *r, const struct inline_text *text);
+void inline_break(struct render *r, struct lines *lines, double width);
+/* Width left of the decimal sign of a text that begins with a number; below 0: it does not. */
+double inline_decimal(const struct render *r, const struct lines *lines);
+double lines_width(const struct render *r, const struct lines *lines, size_t from, size_t to);
+
+/* strips.c */
+struct strip *strips_add(struct render *r, struct strips *s, enum strip_kind kind, double above,
+                         double height, double below);
+/* The gap above a strip; `first`: it stands at the top of its page or cell. */
+double strip_lead(const struct strip *items, size_t i, bool first);
+double strips_height(const struct strip *items, size_t from, size_t to);
+/* Head and group head to set again when a page starts with this strip; gives their height. */
+double strip_repeats(const struct strip *items, size_t from);
+void strips_lines(struct render *r, struct strips *s, const struct lines *lines, double x,
+                  const struct tag *tag, double above, double below);
+struct tag *tag_new(struct render *r, const struct tag *parent, const char *role, const char *alt);
+void cell_fill(struct cell *cell, const struct strips *s);
+void cell_lines(struct render *r, struct cell *cell, const struct lines *lines,
+                const struct tag *tag);
+/* Shares first baselines if asked; gives the height. */
+double row_finish(struct row *row, bool share_baseline);
+/* The first strip of the next page when one starts with `from`; `from` itself when not even that
+ * one fits. */
+size_t strips_fill(const struct strip *items, size_t from, size_t to, double height);
+/* Cuts a row in two so that the first part takes at most `height`; false when nothing would
+ * stand in the first part. */
+bool strip_split(struct render *r, const struct strip *s, double height, struct strip *head,
+                 struct strip *tail);
+/* The items with items[k] replaced by two. */
+struct strip *strips_replace(struct render *r, const struct strip *items, size_t n, size_t k,
+                             const struct strip *head, const struct strip *tail);
+
+/* measure.c */
+void measure(struct render *r, const struct box *boxes, double x, double width,
+             const struct tag *tag, struct strips *out);
+/* table.c */
+void measure_table(struct render *r, const struct box *box, double x, double width,
+                   const struct tag *tag, struct strips *out);
+/* widths.c: column widths that fit `available`. */
+struct column_need {
+    struct width width;
+    double least, full;            /* longest word; longest line unbroken */
+};
+void table_widths(const struct column_need *need, int n, double available, bool spread,
+                  double *out);
+
+/* flow.c */
+struct head_box {
+    const struct node *node;
+    struct box *boxes;
+    int on;                        /* 0 all, 1 first, 2 rest */
+    bool foot;
+    struct head_box *next;
+};
+struct section { /* one page element */
+    const struct node *node;
+    double width, height, margins[4];
+    double head_height[2], foot_height[2]; /* of the first sheet and of the rest */
+    struct head_box *heads;
+};
+struct sheet {
+    size_t page;
+    const struct section *section;
+    bool first;
+};
+void flow_document(struct render *r);
+
+/* draw.c */
+struct drawing {
+    struct render *r;
+    size_t page;
+    const struct tag *open;
+    bool artifact;                 /* decoration as a whole: no tags inside */
+};
+void draw_strips(struct drawing *d, const struct strip *items, size_t from, size_t to, double x,
+                 double top);
+void draw_tag(struct drawing *d, const struct tag *tag); /* NULL closes all */
+/* draw_figure.c */
+void draw_figure(struct drawing *d, const struct box *figure, double x, double bottom,
+                 double width, double height);
+
+#endif

@@ -1,0 +1,250 @@
+/* From files to a template: reads the report and the parts it includes, digests their bytes,
+ * gathers styles and words, compiles the rest. */
+#include "layout/layout_int.h"
+
+#include <libxml/xpathInternals.h>
+#include <stdlib.h>
+#include <string.h>
+
+static void count_error(struct loader *l, enum diag_code code, struct diag_pos pos,
+                        const char *detail)
+{
+    l->n_errors++;
+    if (l->n_errors <= ERRORS_MAX)
+        diag_report(l->sink, code, pos, NULL, detail[0] != '\0' ? "%s" : NULL, detail);
+}
+
+void loader_error(struct loader *l, const xmlNode *at, enum diag_code code, const char *fmt, ...)
+{
+    char detail[700];
+    va_list args;
+    va_start(args, fmt);
+    vsnprintf(detail, sizeof(detail), fmt, args);
+    va_end(args);
+    struct diag_pos pos = xml_pos(l->file, at);
+    if (l->line > 0)
+        pos.line = l->line;
+    count_error(l, code, pos, detail);
+}
+
+/* Reads and parses one file; its bytes go into the digest. */
+static xmlDoc *read_file(struct loader *l, const char *path)
+{
+    struct buf bytes;
+    xmlDoc *doc = NULL;
+    buf_init(&bytes, XML_FILE_MAX);
+    if (file_read(path, XML_FILE_MAX, &bytes, l->sink)) {
+        digest_add(&l->digest, buf_text(&bytes), bytes.len);
+        doc = xml_parse(buf_text(&bytes), bytes.len, path, l->sink);
+    }
+    buf_release(&bytes);
+    if (doc == NULL)
+        l->n_errors++;
+    return doc;
+}
+
+/* Names of the parts at hand, for the nearest one. */
+static void list_parts(struct loader *l)
+{
+    struct arena *a = l->t->arena;
+    const char *folder = arena_printf(a, "%s/parts", l->folder);
+    struct diag_list ignored;
+    diag_list_init(&ignored);
+    if (file_is_folder(folder) &&
+        file_list(folder, ".xml", a, &l->part_names, &l->n_part_names, &ignored.sink)) {
+        for (size_t i = 0; i < l->n_part_names; i++) {
+            const char *slash = strrchr(l->part_names[i], '/');
+            const char *base = slash != NULL ? slash + 1 : l->part_names[i];
+            l->part_names[i] = arena_strndup(a, base, strlen(base) - strlen(".xml"));
+        }
+    }
+    diag_list_release(&ignored);
+}
+
+static bool is_part_name(const char *name)
+{
+    return *name != '\0' && *name != '.' && strchr(name, '/') == NULL;
+}
+
+const struct part *loader_part(struct loader *l, const xmlNode *at, const char *name)
+{
+    struct arena *a = l->t->arena;
+    for (const struct part *p = l->parts; p != NULL; p = p->next) {
+        if (strcmp(p->name, name) == 0)
+            return p->doc != NULL ? p : NULL;
+    }
+    struct part *p = arena_alloc(a, sizeof(*p));
+    p->name = name;
+    p->file = arena_printf(a, "%s/parts/%s.xml", l->folder, name);
+    p->next = l->parts;
+    l->parts = p;
+    if (!is_part_name(name) || !file_exists(p->file)) {
+        const char *near = str_nearest(name, l->part_names, l->n_part_names);
+        loader_error(l, at, DIAG_TEMPLATE_PART, "there is no part %.60s%s%s", name,
+                     near != NULL ? "; nearest known name: " : "", near != NULL ? near : "");
+        return NULL;
+    }
+    p->doc = read_file(l, p->file);
+    if (p->doc == NULL)
+        return NULL;
+    const xmlNode *root = xmlDocGetRootElement(p->doc);
+    if (!xml_is(root, "part") || root->properties != NULL) {
+        loader_error(l, at, DIAG_TEMPLATE_PART,
+                     "%s: the outermost element of a part is part, without attributes", p->file);
+        xmlFreeDoc(p->doc);
+        p->doc = NULL;
+        return NULL;
+    }
+    return p;
+}
+
+bool loader_enter(struct loader *l, const xmlNode *at, const struct part *part)
+{
+    for (int i = 0; i < l->depth; i++) {
+        if (l->stack[i] == part) {
+            loader_error(l, at, DIAG_TEMPLATE_PART, "%s includes itself", part->name);
+            return false;
+        }
+    }
+    if (l->depth == PART_DEPTH_MAX) {
+        loader_error(l, at, DIAG_TEMPLATE_PART, "parts within parts: %d deep at most",
+                     (int)PART_DEPTH_MAX);
+        return false;
+    }
+    l->stack[l->depth++] = part;
+    l->file = part->file;
+    return true;
+}
+
+void loader_leave(struct loader *l)
+{
+    l->depth--;
+}
+
+/* The XPath library prints errors unless someone takes them; evaluation reports its own. */
+static void quiet(void *user, xmlErrorPtr error)
+{
+    (void)user;
+    (void)error;
+}
+
+static bool set_root(struct loader *l, const xmlNode *report,
+                     const struct layout_vocabulary *(*vocabulary_for)(const char *, size_t *))
+{
+    struct layout_template *t = l->t;
+    t->root = xml_attr(t->arena, report, "root");
+    t->language = xml_attr(t->arena, report, "lang");
+    if (t->root == NULL) {
+        loader_error(l, report, DIAG_TEMPLATE_ATTRIBUTE, "report needs root");
+        return false;
+    }
+    size_t n = 0;
+    const struct layout_vocabulary *entries = vocabulary_for(t->root, &n);
+    if (entries == NULL) {
+        loader_error(l, report, DIAG_TEMPLATE_ROOT, "root=\"%.40s\"", t->root);
+        return false;
+    }
+    l->vocabulary = vocabulary_new(t->arena, entries, n, t->root);
+    l->context.type = TYPE_NODES;
+    name_set_add(&l->context.names, vocabulary_index(l->vocabulary, t->root));
+    return true;
+}
+
+static void compile_title(struct loader *l, const xmlNode *report)
+{
+    for (const xmlNode *x = xml_first(report, "title"); x != NULL; x = xml_next(x, "title")) {
+        if (l->t->title != NULL)
+            loader_error(l, x, DIAG_TEMPLATE_ELEMENT, "a second title");
+        l->t->title = compile_element(l, x, IN_ROOT);
+    }
+}
+
+static bool has_page(const struct node *nodes)
+{
+    for (; nodes != NULL; nodes = nodes->next) {
+        if (nodes->element == EL_PAGE || has_page(nodes->children))
+            return true;
+    }
+    return false;
+}
+
+static void load_report(struct loader *l, const xmlNode *report,
+                        const struct layout_vocabulary *(*vocabulary_for)(const char *, size_t *))
+{
+    struct layout_template *t = l->t;
+    if (!xml_is(report, "report")) {
+        loader_error(l, report, DIAG_TEMPLATE_ELEMENT,
+                     "%s; the outermost element of a template is report",
+                     (const char *)report->name);
+        return;
+    }
+    if (!set_root(l, report, vocabulary_for))
+        return;
+    struct part own = {.name = t->name, .file = l->file};
+    l->stack[l->depth++] = &own;
+    styles_defaults(t);
+    styles_collect(l, report);
+    words_sort(t);
+    struct node node = {.element = EL_REPORT, .file = l->file, .line = xmlGetLineNo(report)};
+    attributes_parse(l, report, element_spec("report"), &node);
+    compile_title(l, report);
+    t->content = compile_children(l, report, IN_ROOT);
+    if (l->n_errors == 0 && !has_page(t->content))
+        loader_error(l, report, DIAG_TEMPLATE_ELEMENT, "report needs a page");
+    l->depth--;
+}
+
+struct layout_template *layout_template_load(
+    const char *folder, const char *name,
+    const struct layout_vocabulary *(*vocabulary_for)(const char *root, size_t *n),
+    const struct font_set *fonts, struct diag_sink *sink)
+{
+    struct layout_template *t = mem_alloc(sizeof(*t));
+    struct loader l = {.t = t, .folder = folder, .fonts = fonts, .sink = sink};
+    t->arena = arena_new();
+    t->name = arena_strdup(t->arena, name);
+    t->xpath = eval_context_new();
+    xmlXPathContextPtr context = t->xpath;
+    context->error = quiet;
+    digest_init(&l.digest);
+    list_parts(&l);
+    l.file = arena_printf(t->arena, "%s/%s.xml", folder, name);
+    xmlDoc *doc = read_file(&l, l.file);
+    if (doc != NULL)
+        load_report(&l, xmlDocGetRootElement(doc), vocabulary_for);
+    digest_hex(&l.digest, t->digest);
+    for (struct part *p = l.parts; p != NULL; p = p->next)
+        xmlFreeDoc(p->doc);
+    xmlFreeDoc(doc);
+    if (l.n_errors > ERRORS_MAX)
+        diag_report(sink, DIAG_TEMPLATE_TOO_LARGE, (struct diag_pos){.file = l.file}, NULL,
+                    "%zu more errors were found", l.n_errors - ERRORS_MAX);
+    if (l.n_errors == 0)
+        return t;
+    layout_template_free(t);
+    return NULL;
+}
+
+void layout_template_free(struct layout_template *t)
+{
+    if (t == NULL)
+        return;
+    for (size_t i = 0; i < t->exprs.n; i++)
+        xmlXPathFreeCompExpr(t->exprs.items[i]->compiled);
+    free(t->exprs.items);
+    xmlXPathFreeContext(t->xpath);
+    free(t->styles);
+    free(t->words);
+    arena_free(t->arena);
+    free(t);
+}
+
+const char *layout_template_root(const struct layout_template *t)
+{
+    return t->root;
+}
+
+const char *layout_template_digest(const struct layout_template *t)
+{
+    return t->digest;
+}
