@@ -48,7 +48,7 @@ static enum instrument instrument_of(const struct error_question *q)
     return INSTRUMENT_GONIOMETER;
 }
 
-static bool is_candidate(const struct error_row *row, const struct error_question *q)
+bool rules_error_counts(const struct error_row *row, const struct error_question *q)
 {
     const struct finding *f = q->row;
     bool figure = row->mdc95.has || row->sem.has || row->mdc90.has;
@@ -95,7 +95,7 @@ static const struct error_row *best_study(const struct visit_findings *v,
     size_t n;
     const struct error_row *rows = reference_errors(v->ref, &n), *best = NULL;
     for (size_t i = 0; i < n; i++) {
-        if (!is_candidate(&rows[i], q))
+        if (!rules_error_counts(&rows[i], q))
             continue;
         int ahead = best == NULL ? 1 : rank_of(&rows[i]) - rank_of(best);
         if (ahead > 0 || (ahead == 0 && figures(&rows[i]).mdc95.value > figures(best).mdc95.value))

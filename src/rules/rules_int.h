@@ -73,6 +73,9 @@ struct error_answer {
     bool too_large; /* a published figure was set aside for its size */
     bool visual;    /* by eye: held against the larger rule of thumb */
 };
+/* Whether a study's row may answer: the same motion, unit and kind of repeat, nothing else named.
+ */
+bool rules_error_counts(const struct error_row *row, const struct error_question *q);
 struct error_answer rules_error_for(const struct visit_findings *v, struct error_question q);
 
 /* The verdict on a difference of grades and the limit it was held against. */

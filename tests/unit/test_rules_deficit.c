@@ -192,7 +192,10 @@ START_TEST(closest_special_row)
         motion.n_norms = n;
         ck_assert_ptr_eq(rules_normal(&v, &f), &norms[best_of[n]]);
     }
-    struct norm reverse[] = {norms[4], norms[3], norms[2], norms[1], norms[0]};
+    norms[0].side = SIDE_LEFT;
+    motion.n_norms = 1;
+    ck_assert_ptr_ne(rules_normal(&v, &f), &norms[0]);
+    struct norm reverse[] = {norms[4], norms[3], norms[2], norms[1]};
     motion.norms = reverse;
     motion.n_norms = ARRAY_LEN(reverse);
     ck_assert_ptr_eq(rules_normal(&v, &f), &reverse[0]);

@@ -63,6 +63,8 @@ static const struct {
      false},
     {"jaw opening midline AROM 30", true, "published", "JIATMJ2013", "/2.8/3.3/3.3", false, false},
     {"thumb-cmc opposition right AROM 3", false, "", "", "///", false, false},
+    {"trunk flexion midline AROM 70 tool=tape pos=skin-mark", true, "rule-of-thumb", "COMMON",
+     "///10.0", false, false},
     {"trunk flexion midline AROM 12 unit=cm tool=tape", false, "", "", "///", false, false},
     {"trunk flexion midline AROM 12 unit=cm tool=tape pos=fingertip_to_floor", true, "published",
      "ROBINSON2014", "/8.2/9.8/9.8", false, false},
@@ -100,6 +102,48 @@ START_TEST(study_that_fits)
     ck_assert(rules_has_flag(f, "visual-estimate") == chosen[_i].visual);
 done:
     build_free(b);
+}
+END_TEST
+
+/* One row that counts for active elbow flexion by one rater with a goniometer, and what each
+ * departure from it does. */
+static const struct {
+    struct error_row row;
+    bool counts;
+} rows[] = {
+    {{.joint = "elbow", .motion = "flexion"}, true},
+    {{.joint = "elbow", .motion = "flexion", .mode = MODE_ACTIVE}, true},
+    {{.joint = "elbow", .motion = "flexion", .mode = MODE_PASSIVE}, false},
+    {{.joint = "elbow", .motion = "flexion", .instrument = INSTRUMENT_GONIOMETER}, true},
+    {{.joint = "elbow", .motion = "flexion", .instrument = INSTRUMENT_TAPE}, false},
+    {{.joint = "elbow", .motion = "flexion", .inter = true}, false},
+    {{.joint = "elbow", .motion = "flexion", .unit = UNIT_PERCENT}, false},
+    {{.joint = "elbow", .motion = "flexion", .rule_of_thumb = true}, false},
+    {{.joint = "elbow", .motion = "flexion", .population = "healthy; total arc"}, false},
+    {{.joint = "elbow", .motion = "flexion", .known.text = "seen: x; of the total arc"}, false},
+    {{.joint = "elbow", .motion = "flexion", .population = "healthy; fingertip to floor"}, false},
+    {{.joint = "elbow", .motion = "extension"}, false},
+    {{.joint = "wrist", .motion = "flexion"}, false},
+    {{.joint = "elbow"}, false},
+    {{.motion = NULL}, false},
+};
+
+START_TEST(row_counts)
+{
+    struct finding f = {.motion = reference_motion(build_ref, "elbow", "flexion"),
+                        .unit = UNIT_DEG,
+                        .test = TEST_AROM};
+    struct error_question q = {.row = &f};
+    struct error_row row = rows[_i].row;
+    if (row.unit == UNIT_NONE)
+        row.unit = UNIT_DEG;
+    ck_assert(!rules_error_counts(&row, &q)); /* no figure at all */
+    struct num *const figures[] = {&row.sem, &row.mdc90, &row.mdc95};
+    for (size_t i = 0; i < ARRAY_LEN(figures); i++) {
+        *figures[i] = num_of(3);
+        ck_assert(rules_error_counts(&row, &q) == rows[_i].counts);
+        *figures[i] = num_none();
+    }
 }
 END_TEST
 
@@ -162,6 +206,7 @@ END_TEST
 static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, study_that_fits, 0, ARRAY_LEN(chosen));
+    tcase_add_loop_test(tc, row_counts, 0, ARRAY_LEN(rows));
     tcase_add_test(tc, unstated_tool);
     tcase_add_test(tc, every_limit_is_within_bounds);
 }

@@ -27,6 +27,10 @@ static const struct {
     {NOW "wrist flexion right AROM 72 by=A;" THEN "wrist flexion right AROM 76 by=A;" FIRST
          "wrist flexion right AROM 80 by=A;" NOW "knee flexion right AROM 60 by=A",
      SIDE_NONE, "wrist flexion right AROM"},
+    /* Up since the first visit, down since the last: the last speaks. */
+    {NOW "wrist flexion right AROM 72 by=A;" THEN "wrist flexion right AROM 80 by=A;" FIRST
+         "wrist flexion right AROM 60 by=A;" NOW "knee flexion right AROM 60 by=A",
+     SIDE_NONE, "wrist flexion right AROM"},
     /* Within error is no loss. */
     {NOW "wrist flexion right AROM 77 by=A;" THEN "wrist flexion right AROM 80 by=A;" NOW
          "knee flexion right AROM 60 by=A",
@@ -79,16 +83,18 @@ START_TEST(tally_counts_rows_that_speak_for_the_visit)
     struct visit_findings *v = build_findings(
         b, NOW "wrist flexion right AROM 20 by=A;" THEN "wrist flexion right AROM 80 by=A;" NOW
                "wrist extension right AROM 67 by=A;" THEN "wrist extension right AROM 60 by=A;" NOW
-               "wrist flexion left AROM 78 by=A;" THEN "wrist flexion left AROM 79 by=A;" NOW
+               "wrist flexion left AROM 78 by=A;" THEN "wrist flexion left AROM 77 by=A;" NOW
+               "wrist radial-deviation right AROM 19 by=A;" THEN
+               "wrist radial-deviation right AROM 20 by=A;" NOW
                "wrist extension left AROM not-tested by=A;" NOW
                "wrist flexion right AROM 25 after by=A;" NOW
                "wrist flexion right AROM 30 by=S role=student;" NOW
                "wrist flexion right MMT 4 by=A;" NOW "wrist ulnar-deviation left AROM ~30 by=A");
-    ck_assert_uint_eq(v->n_measured, 5);
+    ck_assert_uint_eq(v->n_measured, 6);
     ck_assert_uint_eq(v->n_missing, 1);
     ck_assert_uint_eq(v->n_limited, 1);
-    ck_assert_uint_eq(v->n_below_handbook, 2);
-    ck_assert_uint_eq(v->n_compared, 3);
+    ck_assert_uint_eq(v->n_below_handbook, 3);
+    ck_assert_uint_eq(v->n_compared, 4);
     ck_assert_uint_eq(v->n_better, 1);
     ck_assert_uint_eq(v->n_worse, 1);
     build_free(b);

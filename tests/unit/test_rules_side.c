@@ -85,6 +85,10 @@ static const struct {
     {NOW "wrist flexion right AROM 60;" NOW "wrist flexion left AROM 50 by=S role=student;" NOW
          "wrist flexion left AROM 70 by=P role=PT",
      "70.0", "", "-10.0", "85.7", TRI_YES, NULL},
+    {NOW "wrist flexion right AROM 60 tool=goniometer;" NOW
+         "wrist flexion left AROM 50 tool=goniometer by=S role=student;" NOW
+         "wrist flexion left AROM 70 by=P role=PT",
+     "70.0", "", "-10.0", "85.7", TRI_YES, NULL},
     {NOW "wrist flexion right PROM 60;" EARLY "wrist flexion left PROM 50;" EARLY
          "wrist flexion left AROM 70;" OLD "wrist flexion left PROM 75",
      "75.0", "2026-01-05", "-15.0", "80.0", TRI_YES, NULL},
