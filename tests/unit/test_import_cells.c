@@ -662,11 +662,12 @@ START_TEST(angle_is_kept_whole)
     static const char *const beside[] = {
         "%s P!", "%sP!", "%s (P)", "%s - pain", "%s- pain", "%s -pain", "%s + pain", "%s+ pain",
         "%s firm", "%s (hard)", "%s @45 abd", "%s at 45 abd", "@45 abd %s", "%s knee 45",
-        "%s supine", "supine %s", "supine - %s", "firm: %s", "%s WNL", "WNL %s", "%s tight", "tight %s",
-        "limited to %s", "limited by %s", "~%s", "%s est", "%s deg", "%s, pain", "%s; pain", "%s*",
-        "*%s", "%s pain 6", "6 pain %s", "%s @45", "%s 45 abd", "%s past", "past %s", "%s short",
-        "%s flex", "%s flexion", "%s with pain", "%s no pain", "%s cm", "%s x2", "x2 %s", "%s/5",
-        "%s %%", "%s w/ brace", "%s of 140", "%s to tolerance", "%s painful arc 60-90", "%s - 45"};
+        "%s supine", "supine %s", "supine - %s", "firm: %s", "%s WNL", "WNL %s", "%s tight",
+        "tight %s", "limited to %s", "limited by %s", "~%s", "%s est", "%s deg", "%s, pain",
+        "%s; pain", "%s*", "*%s", "%s pain 6", "6 pain %s", "%s @45", "%s 45 abd", "%s past",
+        "past %s", "%s short", "%s flex", "%s flexion", "%s with pain", "%s no pain", "%s cm",
+        "%s x2", "x2 %s", "%s/5", "%s %%", "%s w/ brace", "%s of 140", "%s to tolerance",
+        "%s painful arc 60-90", "%s - 45"};
     static const char *const numbers[] = {"20", "60", "118"};
     char cell[64];
     struct value_reading r;

@@ -241,7 +241,8 @@ START_TEST(grade_is_kept_whole)
         " (P)",   " pain",     " - pain",  " + pain",   " supine",   "/5 prone",  " - prone",
         " t/o",   " grossly",  "*",        " no pain",  "/5 w/ pain", "/5-",      "/5+",
         "/5 - P!", "/5- P!",   ", pain",   "; firm",    " (good)",   " N",        "?",
-        "/10",    "/4",        " 1",       " to 5",     " or 5",     "-5",        " in avail range"};
+        "/10",    "/4",        " 1",       " to 5",     " or 5",     "-5",
+        " in avail range"};
     char cell[64];
     size_t n_grades;
     struct value_reading r;
