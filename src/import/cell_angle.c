@@ -196,15 +196,13 @@ static void mark(struct angle_cell *c, const struct token *t)
 
 static void letter_number(struct angle_cell *c, const struct token *t)
 {
-    char repaired[16];
-    size_t n = t->len < sizeof repaired - 1 ? t->len : sizeof repaired - 1;
-    for (size_t i = 0; i < n; i++) {
-        char typed = c->plain.text[t->start + i];
-        bool zero = typed == 'o' || typed == 'O';
-        repaired[i] = typed >= '0' && typed <= '9' ? typed : zero ? '0' : '1';
+    enum { SHOWN_MAX = 12 };
+    char *repaired = arena_strndup(c->arena, c->plain.text + t->start, t->len);
+    for (char *s = repaired; *s != '\0'; s++) {
+        bool zero = *s == 'o' || *s == 'O';
+        *s = *s >= '0' && *s <= '9' ? *s : zero ? '0' : '1';
     }
-    repaired[n] = '\0';
-    reading_hold(c->out, DIAG_CELL_LETTER, arena_printf(c->arena, "%s?", repaired));
+    reading_hold(c->out, DIAG_CELL_LETTER, arena_printf(c->arena, "%.*s?", SHOWN_MAX, repaired));
 }
 
 /* One token; returns how many tokens it used. */

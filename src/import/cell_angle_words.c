@@ -129,7 +129,7 @@ static void unit(struct angle_cell *c, enum unit written)
     c->unit = c->unit == UNIT_NONE || c->unit == written ? written : UNIT_COUNT;
 }
 
-static void to(struct angle_cell *c)
+static void joining_to(struct angle_cell *c)
 {
     bool limited_to = c->described && c->items[c->n_items - 1].n == 0;
     if (!limited_to)
@@ -233,7 +233,7 @@ size_t angle_word(struct angle_cell *c, const struct token *t)
         c->estimated = true;
         break;
     case WORD_TO:
-        to(c);
+        joining_to(c);
         break;
     case WORD_AT:
         c->unknown = c->unknown || c->relation != RELATION_FIXED;

@@ -60,7 +60,7 @@ static int fields(const char *s, struct field f[3], char *mark)
         struct field *one = &f[n++];
         *one = (struct field){false, 0, 0, 0};
         if (isdigit((unsigned char)*s)) {
-            for (; isdigit((unsigned char)s[len]) && len < 5; len++)
+            for (; len < 5 && isdigit((unsigned char)s[len]); len++)
                 one->number = one->number * 10 + (s[len] - '0');
             one->digits = (int)len;
         } else {
@@ -184,6 +184,8 @@ static bool settle_shape(const struct date_shape *s, struct date *date, enum dia
 
 bool cell_date(const char *text, struct date *date, enum diag_code *why)
 {
+    if (date_parse_iso(text, date)) /* most cells */
+        return true;
     struct arena *a = arena_new();
     struct plain plain;
     struct value_reading empty;

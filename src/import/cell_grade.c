@@ -24,7 +24,7 @@ struct grade_cell {
     struct plain plain;
     struct written grades[GRADES_MAX];
     int n;
-    bool sign_before, scale, screen, available, words, not_tested;
+    bool scale, screen, available, not_tested;
 };
 
 static void hold(struct grade_cell *c, enum diag_code why)
@@ -159,7 +159,7 @@ static void words(struct grade_cell *c, const struct token *t)
     }
 }
 
-static void sign(struct grade_cell *c, const struct token *t)
+static void loose_sign(struct grade_cell *c, const struct token *t)
 {
     if (c->n == 0 && begins_grade(t + 1))
         hold(c, DIAG_CELL_GRADE_SIGN);
@@ -219,7 +219,7 @@ static size_t take(struct grade_cell *c, const struct token *t)
     if (t->kind == TOKEN_WORD)
         words(c, t);
     else if (is_sign(t))
-        sign(c, t);
+        loose_sign(c, t);
     else
         mark(c, t);
     return 1;

@@ -8,7 +8,7 @@ enum { PAIN_TOP = 10 };
 struct pain_cell {
     double numbers[3];
     int n;
-    bool slash, dash, space, minus, words, two_words, unknown;
+    bool slash, dash, minus, words, two_words, unknown;
 };
 
 static bool whole(double v)
@@ -84,13 +84,15 @@ static const enum diag_code *date_code(const char *text)
 
 bool cell_pain(const char *text, struct num *low, struct num *high, enum diag_code *why)
 {
+    *low = *high = num_none();
+    if (*text == '\0') /* most cells */
+        return true;
     struct arena *a = arena_new();
     struct plain plain;
     struct value_reading r;
     struct tokens tokens;
     struct pain_cell c;
     bool ok = false;
-    *low = *high = num_none();
     memset(&r, 0, sizeof r);
     memset(&c, 0, sizeof c);
     plain_make(text, a, &plain);
@@ -122,11 +124,13 @@ bool cell_pain(const char *text, struct num *low, struct num *high, enum diag_co
 
 bool cell_yes_no(const char *text, bool *yes, enum diag_code *why)
 {
+    *yes = false;
+    if (*text == '\0')
+        return true;
     struct arena *a = arena_new();
     struct plain plain;
     struct value_reading r;
     bool ok = true;
-    *yes = false;
     memset(&r, 0, sizeof r);
     plain_make(text, a, &plain);
     const struct word *all = words_whole(plain.text, COLUMN_PAIN);

@@ -100,9 +100,14 @@ bool cell_side(const char *text, enum side *side, enum diag_code *why)
     static const enum diag_code codes[] = {[NAME_BOTH] = DIAG_CELL_SIDE_BOTH,
                                            [NAME_LANGUAGE] = DIAG_CELL_SIDE_LANGUAGE,
                                            [NAME_RELATIVE] = DIAG_CELL_SIDE_RELATIVE};
+    const struct name *name = find(sides, ARRAY_LEN(sides), text); /* most cells */
+    if (name != NULL && name->kind == NAME_KNOWN) {
+        *side = (enum side)name->value;
+        return true;
+    }
     struct arena *a = arena_new();
     const char *s = bare(text, a);
-    const struct name *name = find(sides, ARRAY_LEN(sides), s);
+    name = find(sides, ARRAY_LEN(sides), s);
     bool known = is_placeholder(s) || (name != NULL && name->kind == NAME_KNOWN);
     *side = known && name != NULL ? (enum side)name->value : SIDE_NONE;
     if (!known)
@@ -113,9 +118,14 @@ bool cell_side(const char *text, enum side *side, enum diag_code *why)
 
 bool cell_test(const char *text, enum test *test, enum diag_code *why)
 {
+    const struct name *name = find(tests, ARRAY_LEN(tests), text); /* most cells */
+    if (name != NULL && name->kind == NAME_KNOWN) {
+        *test = (enum test)name->value;
+        return true;
+    }
     struct arena *a = arena_new();
     const char *s = bare(text, a);
-    const struct name *name = find(tests, ARRAY_LEN(tests), s);
+    name = find(tests, ARRAY_LEN(tests), s);
     bool known = is_placeholder(s) || (name != NULL && name->kind == NAME_KNOWN);
     *test = known && name != NULL ? (enum test)name->value : TEST_NONE;
     if (!known && name != NULL)
