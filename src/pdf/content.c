@@ -170,8 +170,11 @@ static void enter(struct pen *p, bool text)
     if (wanted == DOCUMENT) {
         buf_adds(p->out, "/Artifact BMC\n");
     } else {
-        buf_addf(p->out, "/%s<</MCID %u>>BDC\n", p->tags->elements[p->element].role,
-                 tag_tree_content(p->tags, p->element));
+        buf_addc(p->out, '/');
+        buf_adds(p->out, p->tags->elements[p->element].role);
+        buf_adds(p->out, "<</MCID ");
+        pdf_put_uint(p->out, tag_tree_content(p->tags, p->element));
+        buf_adds(p->out, ">>BDC\n");
     }
     p->open = wanted;
 }

@@ -55,7 +55,24 @@ static void *need(struct hdoc *h, void *made)
     return made;
 }
 
-/* ---- text strings ------------------------------------------------------------------------ */
+/* ---- numbers and text strings ------------------------------------------------------------ */
+
+void pdf_put_uint(struct buf *out, unsigned n)
+{
+    char digits[16];
+    size_t at = sizeof(digits);
+    do {
+        digits[--at] = (char)('0' + n % 10);
+        n /= 10;
+    } while (n > 0);
+    buf_add(out, digits + at, sizeof(digits) - at);
+}
+
+void pdf_put_reference(struct buf *out, unsigned object)
+{
+    pdf_put_uint(out, object);
+    buf_add(out, " 0 R", 4);
+}
 
 static void put_utf16(struct buf *out, int32_t c)
 {

@@ -10,9 +10,11 @@
 bool tag_role_is_known(const char *role)
 {
     static const char *const roles[] = {
-        "Artifact", "Part", "Sect", "Div", "BlockQuote", "Caption", "TOC", "TOCI", "P", "H", "H1",
-        "H2", "H3", "H4", "H5", "H6", "L", "LI", "Lbl", "LBody", "Table", "TR", "TH", "TD",
-        "THead", "TBody", "TFoot", "Span", "Note", "Reference", "Link", "Figure", "Form"};
+        "TD",    "TR",    "TH",    "P",     "Artifact", "Table", "Span",    "H1",
+        "H2",    "H3",    "H4",    "H5",    "H6",       "H",     "L",       "LI",
+        "Lbl",   "LBody", "THead", "TBody", "TFoot",    "Figure", "Caption", "Link",
+        "Sect",  "Div",   "Part",  "Note",  "Reference", "Form",  "TOC",     "TOCI",
+        "BlockQuote"};
     for (size_t i = 0; role != NULL && i < ARRAY_LEN(roles); i++) {
         if (strcmp(role, roles[i]) == 0) {
             return true;
@@ -121,11 +123,13 @@ static void write_kids(const struct tag_tree *t, const struct tag_element *e, un
             buf_addc(out, ' ');
         }
         if (kid->kind == KID_ELEMENT) {
-            buf_addf(out, "%u 0 R", first + kid->value);
+            pdf_put_reference(out, first + kid->value);
         } else if (kid->kind == KID_CONTENT) {
-            buf_addf(out, "%u", kid->value);
+            pdf_put_uint(out, kid->value);
         } else {
-            buf_addf(out, "<</Type/OBJR/Obj %u 0 R>>", kid->value);
+            buf_adds(out, "<</Type/OBJR/Obj ");
+            pdf_put_reference(out, kid->value);
+            buf_adds(out, ">>");
         }
     }
     if (several) {
@@ -138,9 +142,13 @@ static void write_element(const struct tag_tree *t, size_t index, unsigned first
 {
     const struct tag_element *e = &t->elements[index];
     unsigned parent = index == 0 ? root : first + (unsigned)e->parent;
-    buf_addf(out, "<</S/%s/P %u 0 R", e->role, parent);
+    buf_adds(out, "<</S/");
+    buf_adds(out, e->role);
+    buf_adds(out, "/P ");
+    pdf_put_reference(out, parent);
     if (e->page_object != 0) {
-        buf_addf(out, "/Pg %u 0 R", e->page_object);
+        buf_adds(out, "/Pg ");
+        pdf_put_reference(out, e->page_object);
     }
     if (e->alt != NULL) {
         buf_adds(out, "/Alt");
@@ -158,15 +166,16 @@ static void write_parent_tree(const struct tag_tree *t, unsigned first, struct b
     buf_adds(out, "<</Nums[");
     for (size_t k = 0; k < t->n_keys; k++) {
         const struct tag_key *key = &t->keys[k];
-        if (!key->is_page) {
-            buf_addf(out, "%zu %zu 0 R\n", k, first + key->first);
-            continue;
-        }
-        buf_addf(out, "%zu[", k);
+        pdf_put_uint(out, (unsigned)k);
+        buf_addc(out, key->is_page ? '[' : ' ');
         for (size_t i = 0; i < key->n; i++) {
-            buf_addf(out, "%zu 0 R ", first + t->owners[key->first + i]);
+            pdf_put_reference(out, first + (unsigned)t->owners[key->first + i]);
+            buf_addc(out, ' ');
         }
-        buf_adds(out, "]\n");
+        if (!key->is_page) {
+            pdf_put_reference(out, first + (unsigned)key->first);
+        }
+        buf_adds(out, key->is_page ? "]\n" : "\n");
     }
     buf_adds(out, "]>>");
 }

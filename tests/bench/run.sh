@@ -1,0 +1,84 @@
+#!/bin/sh
+# What a chart costs beside a plain libharu program, and what a batch takes in memory. Called by
+# `make bench`, which builds first. All figures of the table come from this one run.
+#
+# BENCH_VISITS (300)            visits in the timed batch
+# BENCH_SEED (1)                which invented patients
+# BENCH_MEMORY ("1000 10000")   batch sizes for the memory figures; "" leaves them out
+# BENCH_ROUNDS (3)              the best of so many runs of the pipeline counts
+set -eu
+build=$(cd "${BUILD:-build}" && pwd)
+python=${PYTHON:-python3}
+visits=${BENCH_VISITS:-300}
+seed=${BENCH_SEED:-1}
+sizes=${BENCH_MEMORY-1000 10000}
+rounds=${BENCH_ROUNDS:-3}
+bench="$build/bench"
+export LC_ALL=C TZ=UTC
+work=$(mktemp -d "${TMPDIR:-/tmp}/endfeel-bench.XXXXXX") || exit 3
+trap 'rm -rf "$work"' EXIT INT TERM
+
+# Sets charts, wall, cpu and peak. An input with something held back ends with 1, which is fine.
+measure() { # INPUT OUT JOBS
+    rm -rf "$2"
+    status=0
+    "$bench/bench_run" "$build/endfeel" report -q "-j$3" --kind chart --every-visit \
+        --today 2030-01-01 -o "$2" "$1" >/dev/null 2>"$work/err" || status=$?
+    if [ "$status" -gt 1 ]; then
+        cat "$work/err" >&2
+        exit "$status"
+    fi
+    read -r wall cpu peak <<END
+$(tail -n 1 "$work/err")
+END
+    charts=$(find "$2" -name '*.pdf' | wc -l)
+    [ "$charts" -gt 0 ] || { echo "the batch set no chart" >&2; exit 3; }
+}
+
+"$python" tests/external/generate.py "$visits" "$seed" >"$work/batch.csv"
+
+# The page lists of the batch's first visits, for the programs that only draw.
+"$python" tests/external/generate.py 60 "$seed" >"$work/few.csv"
+"$build/endfeel" report -q -j1 --kind chart --every-visit --today 2030-01-01 --dump pages \
+    "$work/few.csv" >"$work/pages" 2>"$work/err" || [ $? -eq 1 ] || { cat "$work/err" >&2; exit 3; }
+
+best_cpu="" best_wall=""
+i=0
+while [ "$i" -lt "$rounds" ]; do
+    measure "$work/batch.csv" "$work/out" 1
+    best_cpu=$(echo "${best_cpu:-$cpu} $cpu" | awk '{ print ($1 < $2) ? $1 : $2 }')
+    best_wall=$(echo "${best_wall:-$wall} $wall" | awk '{ print ($1 < $2) ? $1 : $2 }')
+    i=$((i + 1))
+done
+total=$(find "$work/out" -name '*.pdf' -exec cat {} + | wc -c)
+{
+    echo "$charts $best_wall $best_cpu $total" | awk '{
+        printf "pipeline %.1f %.1f %d\n", $1 / $2, $3 / $1 * 1e6, $4 / $1 }'
+    "$bench/bench_ours" "$work/pages"
+    "$bench/bench_plain" helvetica "$work/pages"
+    "$bench/bench_plain" utf8 "$work/pages"
+} >"$work/figures"
+
+awk -v charts="$charts" '
+    { name[NR] = $1; rate[NR] = $2; cost[NR] = $3; size[NR] = $4; of[$1] = $3 }
+    END {
+        label["pipeline"] = "endfeel report -j1, CSV to files"
+        label["ours"] = "page list to PDF, pdf_write()"
+        label["helvetica"] = "plain libharu, built-in face"
+        label["utf8"] = "plain libharu, UTF-8, embedded"
+        printf "%d charts timed; one process; best of several runs\n\n", charts
+        printf "%-34s %9s %12s %10s %14s %9s\n", "", "charts/s", "CPU us/chart", "bytes", \
+            "of helvetica", "of utf8"
+        for (i = 1; i <= NR; i++)
+            printf "%-34s %9.1f %12.0f %10d %13.2fx %8.2fx\n", label[name[i]], rate[i], \
+                cost[i], size[i], cost[i] / of["helvetica"], cost[i] / of["utf8"]
+    }' "$work/figures"
+
+[ -n "$sizes" ] || exit 0
+printf '\n%-34s %9s %12s %10s %14s\n' "memory, endfeel report -j1" "charts" "wall s" "CPU s" \
+    "peak KB"
+for n in $sizes; do
+    "$python" tests/external/generate.py "$n" "$seed" >"$work/large.csv"
+    measure "$work/large.csv" "$work/out" 1
+    printf '%-34s %9d %12.1f %10.1f %14d\n' "$n visits" "$charts" "$wall" "$cpu" "$peak"
+done
