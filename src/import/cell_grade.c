@@ -4,6 +4,7 @@
  */
 #include "import/cells_int.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -225,13 +226,12 @@ static size_t take(struct grade_cell *c, const struct token *t)
     return 1;
 }
 
-/* Five ways to see that 0.8 is 4/5 worked out; nothing else below 1 is a grade. */
+/* 0.8 is 4/5 worked out by a spreadsheet; other decimals are an attempt at a half grade. */
 static enum diag_code odd_decimals(const struct written *g)
 {
     double fifths = g->value * SCALE_TOP;
-    bool whole = fifths == (double)(long)(fifths + 0.5);
-    return g->value < 1 && (whole || g->decimals == 1) && g->value != 0.5 ? DIAG_CELL_GRADE_FRACTION
-                                                                         : DIAG_CELL_GRADE_HALF;
+    bool whole = fabs(fifths - round(fifths)) < 1e-9;
+    return g->value < 1 && whole ? DIAG_CELL_GRADE_FRACTION : DIAG_CELL_GRADE_HALF;
 }
 
 static void out_of_wrong(struct grade_cell *c, const struct written *g)
