@@ -450,7 +450,7 @@ const struct body body_ankle = {
 
 static const struct part heel_fixed[] = {
     {50, 59, 6, 50, 87, 10.5, 0, false},
-    {50, 87, 10.5, 50, 97, 10, 0, true},
+    {50, 84, 10.5, 50, 97, 10, 0, true},
 };
 static const struct part heel_moving[] = {
     {0, 0, 6.2, 16, 0, 8.2, 0, false},

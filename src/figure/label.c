@@ -62,7 +62,8 @@ struct label_size label_measure(const char *text, size_t len, double size)
 static double covered(const struct spots *s, struct point c, struct label_size size, double sum,
                       double best)
 {
-    double half_w = size.width / 2.0, half_h = size.height / 2.0;
+    static const double clear = 1.0; /* room around a label */
+    double half_w = size.width / 2.0 + clear, half_h = size.height / 2.0 + clear;
     for (size_t i = 0; i < s->n && sum < best; i++) {
         const struct spot *k = &s->at[i];
         double dx = fmax(fabs(k->x - c.x) - half_w, 0.0);
