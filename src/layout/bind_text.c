@@ -137,11 +137,9 @@ static void add_value(struct render *r, const char *s)
 /* The text of one expression; NULL when it found nothing and that was not allowed. */
 static const char *piece_string(struct render *r, const struct piece *p)
 {
-    r->nothing = false;
     r->line = p->line;
     const char *s = eval_string(r, p->expr);
     bool nothing = *s == '\0' || r->nothing;
-    r->nothing = false;
     if (nothing && !p->optional && r->may_vanish) {
         r->vanished = true;
         s = NULL;

@@ -130,8 +130,6 @@ static void walk_include(struct render *r, const struct node *node, bind_visit v
     }
     r->at = node;
     xmlNode **nodes = eval_nodes(r, select, &n);
-    if (n == 0)
-        render_error(r, DIAG_LAYOUT_NOTHING, "select=\"%s\"", select->source);
     walk_nodes(r, node, nodes, n, visit, user);
 }
 

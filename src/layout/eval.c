@@ -12,22 +12,10 @@
 
 /* ---- what can be walked directly --------------------------------------------------------- */
 
-static bool is_direct(const struct xp *x, bool in_predicate);
-
-static const struct xpath_function *function_at(int i)
-{
-    size_t n;
-    return &xpath_functions(&n)[i];
-}
-
-/* A number as predicate is a position; that is left to the library. */
-static bool predicates_are_direct(const struct xp *list)
+static bool all_direct(const struct xp *list)
 {
     for (; list != NULL; list = list->next) {
-        bool numeric = list->op == XP_NUMBER || list->op == XP_VARIABLE || list->op == XP_NEGATE ||
-                       (list->op >= XP_ADD && list->op <= XP_MODULO) ||
-                       (list->op == XP_CALL && function_at(list->function)->gives == TYPE_NUMBER);
-        if (numeric || !is_direct(list, true))
+        if (!eval_is_direct(list))
             return false;
     }
     return true;
@@ -35,54 +23,37 @@ static bool predicates_are_direct(const struct xp *list)
 
 static bool path_is_direct(const struct xp *x)
 {
-    if ((x->a != NULL && x->a->op != XP_VARIABLE) || x->predicates != NULL ||
-        (x->absolute && x->steps == NULL))
+    if ((x->absolute && x->steps == NULL) || !all_direct(x->predicates) ||
+        (x->a != NULL && !eval_is_direct(x->a)))
         return false;
-    bool leading = x->a == NULL && !x->absolute;
     for (const struct xp_step *s = x->steps; s != NULL; s = s->next) {
-        bool down = (s->axis == AXIS_CHILD || s->axis == AXIS_ATTRIBUTE) &&
-                    (s->test == TEST_NAME || s->test == TEST_ANY);
-        bool around = s->test == TEST_NODE &&
-                      (s->axis == AXIS_SELF || (s->axis == AXIS_PARENT && leading));
-        if ((!down && !around) || !predicates_are_direct(s->predicates))
+        bool named = s->test == TEST_NAME || s->test == TEST_ANY;
+        bool down = (s->axis == AXIS_CHILD || s->axis == AXIS_ATTRIBUTE) && named;
+        bool around = (s->axis == AXIS_SELF || s->axis == AXIS_PARENT) &&
+                      (named || s->test == TEST_NODE);
+        if ((!down && !around) || !all_direct(s->predicates))
             return false;
-        leading = leading && around;
     }
     return true;
 }
 
-static bool is_direct(const struct xp *x, bool in_predicate)
+bool eval_is_direct(const struct xp *x)
 {
-    const struct xpath_function *f;
+    size_t n;
     switch (x->op) {
     case XP_LITERAL:
     case XP_NUMBER:
     case XP_VARIABLE:
         return true;
     case XP_CALL:
-        f = function_at(x->function);
-        if (!f->direct || (in_predicate && (strcmp(f->name, "position") == 0 ||
-                                            strcmp(f->name, "last") == 0)))
-            return false;
-        for (const struct xp *arg = x->a; arg != NULL; arg = arg->next) {
-            if (!is_direct(arg, in_predicate))
-                return false;
-        }
-        return true;
+        return xpath_functions(&n)[x->function].direct && all_direct(x->a);
     case XP_PATH:
         return path_is_direct(x);
-    case XP_UNION:
-        return false;
     case XP_NEGATE:
-        return is_direct(x->a, in_predicate);
+        return eval_is_direct(x->a);
     default:
-        return is_direct(x->a, in_predicate) && is_direct(x->b, in_predicate);
+        return eval_is_direct(x->a) && eval_is_direct(x->b);
     }
-}
-
-bool eval_is_direct(const struct xp *x)
-{
-    return is_direct(x, false);
 }
 
 /* ---- conversions ------------------------------------------------------------------------- */
@@ -246,18 +217,35 @@ static void found_add(struct render *r, struct found *f, xmlNode *node)
     f->items[f->n++] = node;
 }
 
-static bool predicates_hold(struct render *r, const struct xp *list, xmlNode *node)
+/* Keeps of out[from...] what each predicate in turn holds for; a number is a position. */
+static void filter(struct render *r, const struct xp *predicates, struct found *out, size_t from)
 {
     xmlNode *context = r->context;
-    bool nothing = r->nothing, holds = true;
-    r->context = node;
-    for (; list != NULL && holds; list = list->next) {
-        struct value v = walk(r, list);
-        holds = value_truth(&v);
+    size_t position = r->position, size = r->size;
+    bool nothing = r->nothing;
+    for (; predicates != NULL; predicates = predicates->next) {
+        size_t kept = from;
+        r->size = out->n - from;
+        for (size_t i = from; i < out->n; i++) {
+            r->context = out->items[i];
+            r->position = i - from + 1;
+            struct value v = walk(r, predicates);
+            if (v.type == TYPE_NUMBER ? v.number == (double)r->position : value_truth(&v))
+                out->items[kept++] = out->items[i];
+        }
+        out->n = kept;
     }
     r->context = context;
+    r->position = position;
+    r->size = size;
     r->nothing = nothing; /* a predicate that meets no value is false, not a gap in the text */
-    return holds;
+}
+
+static bool is_named(const struct xp_step *step, const xmlNode *node)
+{
+    return step->test == TEST_NODE ||
+           (node->type == XML_ELEMENT_NODE &&
+            (step->test == TEST_ANY || strcmp((const char *)node->name, step->name) == 0));
 }
 
 static void walk_children(struct render *r, const struct xp_step *step, xmlNode *from,
@@ -266,9 +254,7 @@ static void walk_children(struct render *r, const struct xp_step *step, xmlNode 
     if (from->type != XML_ELEMENT_NODE && from->type != XML_DOCUMENT_NODE)
         return;
     for (xmlNode *c = from->children; c != NULL; c = c->next) {
-        if (c->type == XML_ELEMENT_NODE &&
-            (step->test == TEST_ANY || strcmp((const char *)c->name, step->name) == 0) &&
-            predicates_hold(r, step->predicates, c))
+        if (is_named(step, c))
             found_add(r, out, c);
     }
 }
@@ -279,8 +265,7 @@ static void walk_attributes(struct render *r, const struct xp_step *step, xmlNod
     if (from->type != XML_ELEMENT_NODE)
         return;
     for (xmlAttr *at = from->properties; at != NULL; at = at->next) {
-        if ((step->test == TEST_ANY || strcmp((const char *)at->name, step->name) == 0) &&
-            predicates_hold(r, step->predicates, (xmlNode *)at))
+        if (step->test == TEST_ANY || strcmp((const char *)at->name, step->name) == 0)
             found_add(r, out, (xmlNode *)at);
     }
 }
@@ -288,15 +273,37 @@ static void walk_attributes(struct render *r, const struct xp_step *step, xmlNod
 static void walk_step(struct render *r, const struct xp_step *step, xmlNode *from,
                       struct found *out)
 {
+    size_t start = out->n;
     if (step->axis == AXIS_CHILD) {
         walk_children(r, step, from, out);
     } else if (step->axis == AXIS_ATTRIBUTE) {
         walk_attributes(r, step, from, out);
     } else {
         xmlNode *to = step->axis == AXIS_SELF ? from : from->parent;
-        if (to != NULL && predicates_hold(r, step->predicates, to))
+        if (to != NULL && is_named(step, to))
             found_add(r, out, to);
     }
+    if (step->predicates != NULL)
+        filter(r, step->predicates, out, start);
+}
+
+static int by_document_order(const void *a, const void *b)
+{
+    return xmlXPathCmpNodes(*(xmlNode *const *)b, *(xmlNode *const *)a);
+}
+
+/* Into document order, each node once. */
+static void put_in_order(struct found *f)
+{
+    size_t kept = 0;
+    if (f->n < 2)
+        return;
+    qsort(f->items, f->n, sizeof(*f->items), by_document_order);
+    for (size_t i = 0; i < f->n; i++) {
+        if (kept == 0 || f->items[kept - 1] != f->items[i])
+            f->items[kept++] = f->items[i];
+    }
+    f->n = kept;
 }
 
 static int depth_of(const xmlNode *node)
@@ -307,20 +314,22 @@ static int depth_of(const xmlNode *node)
     return depth;
 }
 
-static int by_document_order(const void *a, const void *b)
+/* Steps down from nodes of one depth come out in document order, each node once; from several
+ * depths, or up, they may not. */
+static bool keeps_order(const struct xp *x, const struct found *start)
 {
-    return xmlXPathCmpNodes(*(xmlNode *const *)b, *(xmlNode *const *)a);
-}
-
-/* Steps down from nodes of one depth come out in document order; from a variable that mixes
- * depths they may not. */
-static void restore_order(struct found *f, const struct value *start)
-{
-    bool mixed = false;
-    for (size_t i = 1; i < start->n && !mixed; i++)
-        mixed = depth_of(start->nodes[i]) != depth_of(start->nodes[0]);
-    if (mixed && f->n > 1)
-        qsort(f->items, f->n, sizeof(*f->items), by_document_order);
+    if (start->n < 2)
+        return true;
+    for (const struct xp_step *s = x->steps; s != NULL; s = s->next) {
+        if (s->axis == AXIS_PARENT)
+            return false;
+    }
+    int depth = depth_of(start->items[0]);
+    for (size_t i = 1; i < start->n; i++) {
+        if (depth_of(start->items[i]) != depth)
+            return false;
+    }
+    return true;
 }
 
 static const struct value *variable_value(const struct render *r, const char *name)
@@ -332,30 +341,50 @@ static const struct value *variable_value(const struct render *r, const char *na
     return NULL;
 }
 
+/* What a path starts from: the context, the document, or the nodes of an expression. */
+static struct found walk_start(struct render *r, const struct xp *x)
+{
+    struct found start = {NULL, 0, 0};
+    if (x->a == NULL) {
+        found_add(r, &start, x->absolute ? (xmlNode *)r->doc : r->context);
+        return start;
+    }
+    struct value v = walk(r, x->a);
+    if (v.type != TYPE_NODES)
+        return start;
+    for (size_t i = 0; i < v.n && x->predicates != NULL; i++)
+        found_add(r, &start, v.nodes[i]); /* a copy: filtering must not change a variable */
+    if (x->predicates == NULL)
+        start = (struct found){v.nodes, v.n, v.n};
+    else
+        filter(r, x->predicates, &start, 0);
+    return start;
+}
+
 static struct value walk_path(struct render *r, const struct xp *x)
 {
-    struct value start = {.type = TYPE_NODES}, out = {.type = TYPE_NODES};
-    xmlNode *first = x->absolute ? (xmlNode *)r->doc : r->context;
-    start.nodes = &first;
-    start.n = 1;
-    if (x->a != NULL) {
-        const struct value *v = variable_value(r, x->a->text);
-        if (v == NULL || v->type != TYPE_NODES)
-            return out;
-        start = *v;
-    }
-    struct found from = {start.nodes, start.n, 0};
+    struct found start = walk_start(r, x), from = start;
     for (const struct xp_step *step = x->steps; step != NULL; step = step->next) {
         struct found to = {NULL, 0, 0};
         for (size_t i = 0; i < from.n; i++)
             walk_step(r, step, from.items[i], &to);
         from = to;
     }
-    if (x->a != NULL)
-        restore_order(&from, &start);
-    out.nodes = from.items;
-    out.n = from.n;
-    return out;
+    if (x->steps != NULL && !keeps_order(x, &start))
+        put_in_order(&from);
+    return (struct value){.type = TYPE_NODES, .nodes = from.items, .n = from.n};
+}
+
+static struct value walk_union(struct render *r, const struct xp *x)
+{
+    struct value a = walk(r, x->a), b = walk(r, x->b);
+    struct found all = {NULL, 0, 0};
+    for (size_t i = 0; i < a.n; i++)
+        found_add(r, &all, a.nodes[i]);
+    for (size_t i = 0; i < b.n; i++)
+        found_add(r, &all, b.nodes[i]);
+    put_in_order(&all);
+    return (struct value){.type = TYPE_NODES, .nodes = all.items, .n = all.n};
 }
 
 static struct value walk_call(struct render *r, const struct xp *x)
@@ -415,6 +444,8 @@ static struct value walk(struct render *r, const struct xp *x)
         return walk_call(r, x);
     case XP_PATH:
         return walk_path(r, x);
+    case XP_UNION:
+        return walk_union(r, x);
     case XP_NEGATE:
         a = walk(r, x->a);
         return number_value(-value_number(r, &a));
@@ -537,6 +568,7 @@ static struct value ask_library(struct render *r, const struct expr *e)
 
 struct value eval(struct render *r, const struct expr *e)
 {
+    r->nothing = false;
     return e->compiled == NULL ? walk(r, e->tree) : ask_library(r, e);
 }
 

@@ -148,7 +148,7 @@ static bool is_key(const char *s)
 
 static struct value do_word(struct render *r, const struct value *args, int n)
 {
-    if (is_nothing(r, &args[0]))
+    if (is_nothing(r, &args[0]) || r->nothing)
         return found_nothing(r);
     const char *key = value_string(r, &args[0]);
     const char *text = template_word(r->t, key);
