@@ -17,12 +17,12 @@ Q           = @
 
 # Packages by what needs them; `make` installs what is missing when it may.
 PACKAGES_BUILD = pkg-config libhpdf-dev libcsv-dev libxml2-dev libharfbuzz-dev zlib1g-dev \
-                 nettle-dev fonts-open-sans fonts-dejavu-core
+                 nettle-dev libgsl-dev fonts-open-sans fonts-dejavu-core
 PACKAGES_TEST  = check poppler-utils qpdf python3 valgrind
 PACKAGES_LINT  = cppcheck universal-ctags mandoc
 
 # The layer map: a folder may include the folders named here, and base. tests/lint/layers reads it.
-FOLDERS        = base page font reference model import rules findings figure layout pdf batch cli
+FOLDERS = base page font reference model import rules findings agree plan figure layout pdf batch cli
 LAYER_base     =
 LAYER_page     = base
 LAYER_font     = base
@@ -31,17 +31,19 @@ LAYER_model    = reference base
 LAYER_import   = model reference base
 LAYER_rules    = model reference base
 LAYER_findings = rules model reference base
+LAYER_agree    = base
+LAYER_plan     = reference base
 LAYER_figure   = page base
 LAYER_layout   = figure font page base
 LAYER_pdf      = font page base
-LAYER_batch    = pdf layout findings rules import model reference figure font page base
+LAYER_batch    = pdf layout findings rules import model agree plan reference figure font page base
 LAYER_cli      = batch $(LAYER_batch)
 
 WARN  = -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes \
         -Wvla -Wformat=2 -Wwrite-strings -Wundef $(WERROR)
 HARD  = -D_FORTIFY_SOURCE=3 -fstack-protector-strong -fstack-clash-protection -fcf-protection -fPIE
 HARDLD = -pie -Wl,-z,relro,-z,now -Wl,-z,noexecstack
-PKGS  = libxml-2.0 harfbuzz harfbuzz-subset zlib nettle
+PKGS  = libxml-2.0 harfbuzz harfbuzz-subset zlib nettle gsl
 # Evaluated in recipes only, after set-up has run.
 PKGCF = $(shell $(PKG_CONFIG) --cflags $(PKGS))
 PKGLD = $(shell $(PKG_CONFIG) --libs $(PKGS))

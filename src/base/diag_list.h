@@ -199,6 +199,15 @@ DIAG(DIAG_OPPOSITE_DIFFERS, "opposite-differs", DIAG_ERROR, OUTCOME_HELD_BACK, "
 DIAG(DIAG_OPPOSITE_AGREES, "opposite-agrees", DIAG_NOTE, OUTCOME_NOTE, "the row stands; the start angle of the opposite motion is close to it", "")
 DIAG(DIAG_START_NOT_RECORDED, "start-not-recorded", DIAG_NOTE, OUTCOME_NOTE, "start angle not recorded, nor the opposite motion", "type start and end, such as 0-120")
 DIAG(DIAG_TRACE_BESIDE_NORMAL, "trace-beside-normal", DIAG_NOTE, OUTCOME_NOTE, "trace beside a normal side: real, or 5/5 turned into 1?", "type 5/5 or 1/5, and format the column as text")
+/* -- agree ------------------------------------------------------------------------------------ */
+DIAG(DIAG_AGREE_NAME, "agree-name", DIAG_ERROR, OUTCOME_HELD_BACK, "a subject, rater or test without a usable name", "give a name of at most 120 bytes, a rater's without a colon")
+DIAG(DIAG_AGREE_VALUE, "agree-value", DIAG_ERROR, OUTCOME_HELD_BACK, "not a reading of this scale", "type an angle with --scale angle, a grade of the scale with --scale grade")
+DIAG(DIAG_AGREE_TRIES, "agree-tries", DIAG_ERROR, OUTCOME_HELD_BACK, "two readings of one subject by one rater, and which try is which?", "number the tries 1, 2, 3 in the column try")
+DIAG(DIAG_AGREE_DUPLICATE, "agree-duplicate", DIAG_NOTE, OUTCOME_DUPLICATE, "the same reading twice; counted once", "")
+DIAG(DIAG_AGREE_TESTS, "agree-tests-mixed", DIAG_ERROR, OUTCOME_NONE, "readings of several tests cannot be held against each other", "analyse each test on its own")
+DIAG(DIAG_AGREE_INSTRUCTORS, "agree-instructors", DIAG_WARNING, OUTCOME_NONE, "more than one instructor; all are counted as raters", "mark the readings of one person alone with instructor yes")
+DIAG(DIAG_AGREE_MANY, "agree-too-many", DIAG_ERROR, OUTCOME_NONE, "more subjects or raters than are held against each other", "split the file")
+DIAG(DIAG_AGREE_NONE, "agree-no-readings", DIAG_ERROR, OUTCOME_NONE, "no reading that can be used", "give rows with subject, rater and value")
 /* -- layout and templates -------------------------------------------------------------------- */
 DIAG(DIAG_TEMPLATE_ROOT, "template-root", DIAG_ERROR, OUTCOME_NONE, "there is no document of this name", "root names a document the program makes, such as visit or day")
 DIAG(DIAG_TEMPLATE_ELEMENT, "template-element", DIAG_ERROR, OUTCOME_NONE, "element does not belong here", "")
