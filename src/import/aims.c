@@ -152,8 +152,9 @@ static void add_goal(struct meaning *m, struct row_state *rs, const struct goal 
             add_to_goal(&known->g, g);
             return;
         }
-        meaning_say(m, known->from, c, DIAG_GOAL_CONTRADICTS, "also line %ld", rs->row->line);
-        meaning_say(m, rs, c, DIAG_GOAL_CONTRADICTS, "also line %ld", known->from->row->line);
+        meaning_say(m, known->from, c, DIAG_GOAL_CONTRADICTS, "also %s",
+                    meaning_line(m, known->from, rs));
+        meaning_say(m, rs, c, DIAG_GOAL_CONTRADICTS, "also %s", meaning_line(m, rs, known->from));
         known->contradicted = true;
         return;
     }
@@ -178,7 +179,7 @@ static void take_goal(struct meaning *m, struct row_state *rs, const struct moti
                       enum side side, int digit)
 {
     struct goal g = {.motion = motion, .side = side, .digit = digit};
-    g.pos = column_pos(rs->src, rs->row, COL_GOAL_VALUE);
+    g.pos = meaning_pos(rs, COL_GOAL_VALUE);
     g.id = field_text(m, rs, COL_GOAL_ID);
     g.activity = field_text(m, rs, COL_GOAL_ACTIVITY);
     g.set_on = rs->date;
@@ -246,7 +247,7 @@ static void take_limit(struct meaning *m, struct row_state *rs, const struct mot
 {
     struct limit l = {.motion = motion, .side = side, .digit = digit};
     int kind = -1;
-    l.pos = column_pos(rs->src, rs->row, COL_LIMIT_KIND);
+    l.pos = meaning_pos(rs, COL_LIMIT_KIND);
     if (!field_word(m, rs, COL_LIMIT_KIND, limit_kinds, &kind))
         return;
     if (kind < 0) {

@@ -180,8 +180,8 @@ static void merge(struct meaning *m, struct fact *slot, const struct fact *f, en
         return;
     enum diag_code why = contradiction(c);
     if (!slot->contradicted)
-        meaning_say(m, slot->from, c, why, "also line %ld", f->from->row->line);
-    meaning_say(m, f->from, c, why, "also line %ld", slot->from->row->line);
+        meaning_say(m, slot->from, c, why, "also %s", meaning_line(m, slot->from, f->from));
+    meaning_say(m, f->from, c, why, "also %s", meaning_line(m, f->from, slot->from));
     slot->contradicted = true;
     if (held != NULL && why != DIAG_FACT_CONTRADICTS)
         *held = true;

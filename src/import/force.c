@@ -82,7 +82,7 @@ void force_read(const char *value, const char *unit, const struct motion *motion
         cell_angle(value, motion, TEST_PROM, a, r);
         bool without = r->status == READING_NOT_TESTED || r->status == READING_NOT_APPLICABLE ||
                        r->status == READING_NOT_RECORDED || r->status == READING_HELD_BACK;
-        if (!without)
+        if (!without || (r->status == READING_HELD_BACK && r->why == DIAG_CELL_NOT_UNDERSTOOD))
             hold(r, DIAG_FORCE_UNKNOWN);
         return;
     }

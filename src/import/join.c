@@ -191,7 +191,8 @@ static void hold_draft(struct meaning *m, struct draft *d, const struct draft *o
                        enum diag_code why)
 {
     strip_number(&d->m);
-    meaning_say(m, d->from, measure_column(d->from), why, "also line %ld", other->from->row->line);
+    meaning_say(m, d->from, measure_column(d->from), why, "also %s",
+                meaning_line(m, d->from, other->from));
 }
 
 static bool takes_part(const struct draft *d)
@@ -221,7 +222,7 @@ static void join_group(struct meaning *m, size_t from, size_t to)
             d->dropped = true;
             d->from->repeats = true;
             meaning_say(m, d->from, measure_column(d->from), DIAG_READING_AGAIN,
-                        "first at line %ld", first->from->row->line);
+                        "first at %s", meaning_line(m, d->from, first->from));
         } else {
             differ = true;
             hold_draft(m, d, first, DIAG_READINGS_DIFFER);
@@ -337,7 +338,8 @@ static bool settle(struct meaning *m, struct draft *source, struct draft *explic
     } else if (off > 0) {
         add_measurement_note(&explicit_row->m, DIAG_OPPOSITE_AGREES);
         meaning_say(m, explicit_row->from, measure_column(explicit_row->from),
-                    DIAG_OPPOSITE_AGREES, "start at line %ld", source->from->row->line);
+                    DIAG_OPPOSITE_AGREES, "start at %s",
+                    meaning_line(m, explicit_row->from, source->from));
     }
     return true;
 }

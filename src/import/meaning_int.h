@@ -10,6 +10,7 @@
 struct row_state {
     const struct row *row;
     const struct import_source *src;
+    const char *path;  /* the patient's own copy, which outlives the source */
     bool duplicate, held;
     bool repeats;      /* its reading was told by another row */
     const struct row_state *same_as; /* of a duplicate: the row it repeats */
@@ -77,11 +78,15 @@ struct meaning {
 
 /* The cell's text, "" where the file has no such column. */
 const char *meaning_cell(const struct row_state *rs, enum import_column c);
+struct diag_pos meaning_pos(const struct row_state *rs, enum import_column c);
 bool meaning_has(const struct row_state *rs, enum import_column c);
 /* Reports about a cell of a row, once for a code and cell; marks the row when the code holds
  * something back. */
 void meaning_say(struct meaning *m, struct row_state *rs, enum import_column c,
                  enum diag_code code, const char *fmt, ...) PRINTF_LIKE(5, 6);
+/* "line 5", with the file's name where it is another one; for messages about `rs`. */
+const char *meaning_line(struct meaning *m, const struct row_state *rs,
+                         const struct row_state *other);
 /* Room for one more item at the end of an arena array. */
 void *meaning_grow(struct arena *a, void *items, size_t n, size_t *cap, size_t size);
 

@@ -272,6 +272,16 @@ static void read_angle(struct meaning *m, struct row_state *rs, const struct mea
     check_range(me->motion, r);
 }
 
+/* "5" with the unit kg beside it is no grade. */
+static bool is_grade_unit(const char *unit)
+{
+    static const char *const words[] = {"", "grade", "/5", "0-5"};
+    for (size_t i = 0; i < ARRAY_LEN(words); i++)
+        if (str_eq_nocase(unit, words[i]))
+            return true;
+    return false;
+}
+
 static void read_grade(struct meaning *m, struct row_state *rs, const struct measurement *me,
                        const char *text, struct value_reading *r, enum import_column *column)
 {
@@ -284,6 +294,9 @@ static void read_grade(struct meaning *m, struct row_state *rs, const struct mea
     } else if (*text != '\0' && meaning_has(rs, COL_GRADE)) {
         hold(r, DIAG_VALUE_COLUMNS, "value beside grade");
         *column = COL_GRADE;
+    } else if (!is_grade_unit(meaning_cell(rs, COL_UNIT))) {
+        hold(r, DIAG_CELL_UNIT, "a grade has no unit");
+        *column = COL_UNIT;
     } else {
         bool own = meaning_has(rs, COL_GRADE);
         if (own)
@@ -492,7 +505,7 @@ void measure_take(struct meaning *m, struct row_state *rs)
     if (me.motion == NULL)
         return;
     me.text = arena_strdup(m->arena, meaning_cell(rs, measure_column(rs)));
-    me.pos = column_pos(rs->src, rs->row, measure_column(rs));
+    me.pos = meaning_pos(rs, measure_column(rs));
     enum test test = TEST_NONE;
     enum diag_code why;
     bool grade = cell_test(meaning_cell(rs, COL_TEST), &test, &why) && test == TEST_MMT;

@@ -29,6 +29,13 @@ static bool is_said(const struct meaning *m, const struct row_state *rs, enum di
     return false;
 }
 
+struct diag_pos meaning_pos(const struct row_state *rs, enum import_column c)
+{
+    struct diag_pos pos = column_pos(rs->src, rs->row, c);
+    pos.file = rs->path;
+    return pos;
+}
+
 void meaning_say(struct meaning *m, struct row_state *rs, enum import_column c,
                  enum diag_code code, const char *fmt, ...)
 {
@@ -41,7 +48,7 @@ void meaning_say(struct meaning *m, struct row_state *rs, enum import_column c,
         va_end(ap);
     }
     m->now = rs;
-    struct diag_pos pos = column_pos(rs->src, rs->row, c);
+    struct diag_pos pos = meaning_pos(rs, c);
     if (is_said(m, rs, code, pos.column))
         return;
     const char *text = meaning_has(rs, c) ? meaning_cell(rs, c) : NULL;
@@ -49,6 +56,14 @@ void meaning_say(struct meaning *m, struct row_state *rs, enum import_column c,
         diag_report(&m->tee, code, pos, text, "%s", detail);
     else
         diag_report(&m->tee, code, pos, text, NULL);
+}
+
+const char *meaning_line(struct meaning *m, const struct row_state *rs,
+                         const struct row_state *other)
+{
+    if (rs->src == other->src)
+        return arena_printf(m->arena, "line %ld", other->row->line);
+    return arena_printf(m->arena, "line %ld of %s", other->row->line, other->path);
 }
 
 void *meaning_grow(struct arena *a, void *items, size_t n, size_t *cap, size_t size)
@@ -162,9 +177,9 @@ static void read_visit_date(struct meaning *m, struct row_state *rs)
 static void say_unused(struct meaning *m, struct row_state *rs, bool aims)
 {
     static const enum import_column columns[] = {
-        COL_UNIT, COL_LEVER_CM, COL_TRY, COL_TIMING, COL_MUSCLE, COL_TECHNIQUE, COL_END_FEEL,
+        COL_LEVER_CM, COL_TRY, COL_TIMING, COL_MUSCLE, COL_TECHNIQUE, COL_END_FEEL,
         COL_PAIN, COL_PAIN_FROM, COL_PAIN_TO, COL_COMPENSATION, COL_REASON, COL_NOTE};
-    static const enum import_column places[] = {COL_SIDE, COL_DIGIT, COL_TEST};
+    static const enum import_column places[] = {COL_SIDE, COL_DIGIT, COL_TEST, COL_UNIT};
     for (size_t i = 0; i < ARRAY_LEN(columns); i++)
         if (meaning_has(rs, columns[i]))
             meaning_say(m, rs, columns[i], DIAG_CELL_UNUSED, NULL);
@@ -180,8 +195,8 @@ static void take_row(struct meaning *m, struct row_state *rs)
     if (rs->duplicate) {
         rs->date = rs->same_as->date;
         facts_repeat(m, rs);
-        meaning_say(m, rs, COL_PATIENT_ID, DIAG_ROW_DUPLICATE, "first at line %ld",
-                    rs->same_as->row->line);
+        meaning_say(m, rs, COL_PATIENT_ID, DIAG_ROW_DUPLICATE, "first at %s",
+                    meaning_line(m, rs, rs->same_as));
         return;
     }
     read_visit_date(m, rs);
@@ -271,8 +286,12 @@ struct patient *import_patient(const struct row *rows, size_t n_rows,
     *m = (struct meaning){.p = p, .ref = ref, .today = today, .arena = arena,
                           .tee = {.put = on_diag, .user = m}, .outer = sink, .n_rows = n_rows};
     m->rows = arena_alloc(arena, (n_rows + 1) * sizeof *m->rows);
-    for (size_t i = 0; i < n_rows; i++)
-        m->rows[i] = (struct row_state){.row = &rows[i], .src = sources[rows[i].source]};
+    for (size_t i = 0; i < n_rows; i++) {
+        struct import_source *src = sources[rows[i].source];
+        bool same = i > 0 && m->rows[i - 1].src == src;
+        m->rows[i] = (struct row_state){.row = &rows[i], .src = src};
+        m->rows[i].path = same ? m->rows[i - 1].path : arena_strdup(arena, import_path(src));
+    }
     p->arena = arena;
     p->id = n_rows > 0 ? arena_strdup(arena, meaning_cell(&m->rows[0], COL_PATIENT_ID)) : "";
     enum diag_code spoilt = id_problem(p->id);
