@@ -3,6 +3,7 @@
  * and memory does not grow with the batch (the day index aside, which holds a line a report). */
 #include "batch/batch_int.h"
 
+#include <dirent.h>
 #include <fcntl.h>
 #include <libxml/tree.h>
 #include <stdlib.h>
@@ -36,18 +37,36 @@ struct outputs *outputs_new(const struct tools *tools)
     return o;
 }
 
-/* Parts of a worker that died, or of a group that was never committed. */
-static void remove_leftovers(struct outputs *o)
+static const char *path_of(struct outputs *o, const char *file)
+{
+    return arena_printf(o->arena, "%s/%s", o->tools->options->out, file);
+}
+
+static void remove_parts(const char *folder, struct arena *a)
 {
     struct diag_sink quiet = {0};
-    for (size_t i = 0; i < o->n_folders; i++) {
-        const char **paths;
-        size_t n;
-        if (!file_list(o->folders[i], ".part", o->arena, &paths, &n, &quiet))
-            continue;
-        for (size_t k = 0; k < n; k++)
-            unlink(paths[k]);
-    }
+    const char **paths;
+    size_t n;
+    if (!file_list(folder, ".part", a, &paths, &n, &quiet))
+        return;
+    for (size_t i = 0; i < n; i++)
+        unlink(paths[i]);
+}
+
+/* Parts of a worker that died or was stopped, in this run or an earlier one. */
+static void remove_leftovers(struct outputs *o)
+{
+    const char *out = o->tools->options->out;
+    DIR *dir = out != NULL && o->tools->options->command == BATCH_REPORT ? opendir(out) : NULL;
+    if (dir == NULL)
+        return;
+    const struct dirent *entry;
+    struct date date;
+    remove_parts(out, o->arena);
+    while ((entry = readdir(dir)) != NULL)
+        if (date_parse_iso(entry->d_name, &date))
+            remove_parts(path_of(o, entry->d_name), o->arena);
+    closedir(dir);
 }
 
 void outputs_free(struct outputs *o)
@@ -109,11 +128,6 @@ bool outputs_text(struct outputs *o, const char *key, size_t key_len, const char
                   struct diag_sink *sink)
 {
     return sorter_add(o->texts, key, key_len, text, len, sink);
-}
-
-static const char *path_of(struct outputs *o, const char *file)
-{
-    return arena_printf(o->arena, "%s/%s", o->tools->options->out, file);
 }
 
 static void remember_folder(struct outputs *o, const char *file)

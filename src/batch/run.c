@@ -19,7 +19,7 @@ struct run {
     struct date newest;
     struct progress progress;
     long rows, lost;
-    size_t lost_files;
+    size_t lost_files, said_before; /* inputs that could not be opened, and what that said */
     bool failed;                 /* a write, a spill or a worker could not be had */
 };
 
@@ -169,7 +169,7 @@ static void say_summary(const struct run *r)
 
 static enum status status_of(const struct run *r)
 {
-    if (r->failed || r->lost > 0 || r->sink.count[DIAG_SYSTEM] > 0)
+    if (r->failed || r->lost > 0 || r->sink.count[DIAG_SYSTEM] > r->said_before)
         return STATUS_SYSTEM;
     if (r->sink.count[DIAG_ERROR] > 0 || r->lost_files > 0)
         return STATUS_HELD_BACK;
@@ -223,6 +223,7 @@ enum status batch_run(const struct batch_options *options)
     if (status == STATUS_OK) {
         r.outputs = outputs_new(&r.tools);
         inputs_open(&r.tools, &r.lost_files, &r.sink);
+        r.said_before = r.sink.count[DIAG_SYSTEM];
         r.tallies = mem_alloc(r.tools.n_sources * sizeof *r.tallies);
         if (r.tools.n_sources == 0)
             diag_report(&r.sink, DIAG_NO_INPUT, (struct diag_pos){0}, NULL, NULL);

@@ -66,7 +66,7 @@ START_TEST(grouped_whole_and_in_order)
         ck_assert_ptr_nonnull(strstr(seen.text.data, id));
     }
     if (sizes[_i] == 0)
-        ck_assert_str_eq(seen.text.data, "P0:128 P1:129 P2:128 P3:129 P4:128 P5:129 P6:129 ");
+        ck_assert_str_eq(seen.text.data, "P0:128 P1:128 P2:129 P3:129 P4:128 P5:129 P6:129 ");
     partitions_free(p);
     buf_release(&seen.text);
     arena_free(seen.arena);
