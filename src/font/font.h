@@ -55,7 +55,7 @@ struct font_subset {
     double ascent, descent, cap_height, italic_angle, stem_v, bbox[4]; /* 1/1000 em */
     unsigned flags;
 };
-/* Characters every document may use without a subset of its own. */
+/* Characters every document may use without a subset of its own: ASCII and the usual signs. */
 bool font_is_core(int32_t character);
 /* Subset holding the core characters and `extra` (may be NULL). Glyph ids are kept. Same input,
  * same bytes. */
