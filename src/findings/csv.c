@@ -352,27 +352,31 @@ CELL(notes)
 
 /* ---- table -------------------------------------------------------------------------------- */
 
-#define COLUMN(name) {#name, name}
+/* A row without a number keeps its key and its words; a FIGURE column of it is empty, for nothing
+ * was measured that it could be a figure of. */
+#define COLUMN(name) {#name, name, false}
+#define FIGURE(name) {#name, name, true}
 static const struct {
     const char *name;
     void (*write)(const struct cell_of *c); /* NULL: a column of a later issue, empty */
+    bool is_figure;
 } columns[] = {
     COLUMN(patient_id), COLUMN(visit_date), COLUMN(joint), COLUMN(motion), COLUMN(side),
     COLUMN(digit), COLUMN(test), COLUMN(position), COLUMN(tool), COLUMN(timing), COLUMN(muscle),
     COLUMN(measured_by), COLUMN(role), COLUMN(status), COLUMN(status_reason), COLUMN(unit),
-    COLUMN(start_deg), COLUMN(end_deg), COLUMN(tries), COLUMN(sd_deg), COLUMN(normal_deg),
-    COLUMN(normal_source), COLUMN(deficit_deg), COLUMN(deficit_percent), COLUMN(icf),
-    COLUMN(limited), COLUMN(peers_mean), COLUMN(peers_sd), COLUMN(peers_source), COLUMN(z),
-    COLUMN(percentile), COLUMN(other_side_deg), COLUMN(other_side_date),
-    COLUMN(side_difference_deg), COLUMN(side_index_percent), COLUMN(side_beyond_error),
-    COLUMN(previous_date), COLUMN(previous_deg), COLUMN(change_deg), COLUMN(sem_deg),
-    COLUMN(mdc95_deg), COLUMN(error_limit_deg), COLUMN(error_basis), COLUMN(error_source),
-    COLUMN(change_verdict), COLUMN(first_date), COLUMN(first_deg), COLUMN(change_from_first_deg),
-    COLUMN(first_verdict), COLUMN(goal_deg), COLUMN(goal_percent), COLUMN(goal_status),
-    COLUMN(limit_deg), COLUMN(limit_status), COLUMN(grade), COLUMN(grade_score), COLUMN(force_n),
-    COLUMN(torque_nm), COLUMN(torque_nm_per_kg), COLUMN(end_feel), COLUMN(end_feel_expected),
+    FIGURE(start_deg), FIGURE(end_deg), FIGURE(tries), FIGURE(sd_deg), FIGURE(normal_deg),
+    FIGURE(normal_source), FIGURE(deficit_deg), FIGURE(deficit_percent), FIGURE(icf),
+    FIGURE(limited), FIGURE(peers_mean), FIGURE(peers_sd), FIGURE(peers_source), FIGURE(z),
+    FIGURE(percentile), FIGURE(other_side_deg), FIGURE(other_side_date),
+    FIGURE(side_difference_deg), FIGURE(side_index_percent), FIGURE(side_beyond_error),
+    FIGURE(previous_date), FIGURE(previous_deg), FIGURE(change_deg), FIGURE(sem_deg),
+    FIGURE(mdc95_deg), FIGURE(error_limit_deg), FIGURE(error_basis), FIGURE(error_source),
+    FIGURE(change_verdict), FIGURE(first_date), FIGURE(first_deg), FIGURE(change_from_first_deg),
+    FIGURE(first_verdict), COLUMN(goal_deg), COLUMN(goal_percent), COLUMN(goal_status),
+    COLUMN(limit_deg), COLUMN(limit_status), FIGURE(grade), FIGURE(grade_score), FIGURE(force_n),
+    FIGURE(torque_nm), FIGURE(torque_nm_per_kg), COLUMN(end_feel), COLUMN(end_feel_expected),
     COLUMN(pain), COLUMN(compensations_seen), COLUMN(compensations_likely),
-    {"demands_short", NULL}, COLUMN(neutral_zero), COLUMN(flags), COLUMN(notes),
+    {"demands_short", NULL, false}, COLUMN(neutral_zero), COLUMN(flags), COLUMN(notes),
 };
 
 void findings_csv_header(struct buf *out)
@@ -390,7 +394,8 @@ void findings_csv_rows(const struct visit_findings *v, struct buf *out)
         const struct cell_of c = {v, &v->rows[row], &cell};
         for (size_t i = 0; i < ARRAY_LEN(columns); i++) {
             buf_clear(&cell);
-            if (columns[i].write != NULL)
+            bool empty = columns[i].is_figure && findings_is_missing(c.f);
+            if (columns[i].write != NULL && !empty)
                 columns[i].write(&c);
             csv_field(out, buf_text(&cell), i == 0);
         }

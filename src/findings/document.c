@@ -26,7 +26,7 @@ static void patient(struct writer *w, xmlNode *root, const struct visit_findings
         findings_text(w, node, "sex", sex_name(p->sex));
     findings_text(w, node, "dominant-side", side_name(p->dominant_side));
     findings_text(w, node, "affected-side", side_name(p->affected_side));
-    findings_number(w, node, "body-mass", p->body_mass_kg, DECIMALS);
+    findings_number(w, node, "body-mass", model_body_mass_on(v->visit), DECIMALS);
 }
 
 static void clinic(struct writer *w, xmlNode *root, const struct clinic *c)
@@ -67,7 +67,7 @@ static void episode(struct writer *w, xmlNode *root, const struct visit_findings
     findings_date(w, node, "onset-date", p->onset_date);
     findings_date(w, node, "surgery-date", p->surgery_date);
     findings_text(w, node, "procedure", p->procedure);
-    findings_text(w, node, "weight-bearing", p->weight_bearing);
+    findings_text(w, node, "weight-bearing", model_weight_bearing_on(visit));
     findings_number(w, node, "treatment-day", visit->treatment_day, 0);
     findings_date(w, node, "plan-start", p->plan_start);
     findings_date(w, node, "certified-on", p->certified_on);

@@ -1,5 +1,6 @@
 /*
- * One reading of a side: active, passive, strength or force, with what it was held against.
+ * One reading of a side: active, passive, strength or force, with what it was held against. One
+ * without a number keeps its words and has no figure of any kind.
  */
 #include "findings/findings_int.h"
 
@@ -120,6 +121,9 @@ static void range(struct writer *w, xmlNode *node, const struct finding *f)
 {
     opening(w, node, f);
     findings_text(w, node, "tool", f->tool);
+    pain(w, node, f);
+    if (findings_is_missing(f))
+        return;
     findings_number(w, node, "start", f->start, DECIMALS);
     findings_number(w, node, "end", f->end, DECIMALS);
     if (f->start.has && f->end.has)
@@ -134,7 +138,6 @@ static void range(struct writer *w, xmlNode *node, const struct finding *f)
     findings_text(w, node, "limited", rules_limited_name(f->limited));
     other_side(w, node, f);
     error(w, node, f);
-    pain(w, node, f);
     findings_text(w, node, "neutral-zero", f->neutral_zero);
     how_taken(w, node, f);
 }
@@ -248,7 +251,7 @@ static void remarks(struct writer *w, xmlNode *reading, const struct finding *f)
 static void strength(struct writer *w, xmlNode *node, const struct finding *f)
 {
     opening(w, node, f);
-    if (f->grade != NULL) {
+    if (f->grade != NULL && !findings_is_missing(f)) {
         findings_text(w, node, "grade", f->grade->text);
         findings_value(w, node, "score", f->grade->numeric, FINE_DECIMALS);
     }
@@ -266,13 +269,15 @@ static void force(struct writer *w, xmlNode *node, const struct finding *f)
     findings_text(w, node, "muscle", f->muscle);
     if (f->n_from > 0)
         findings_text(w, node, "technique", findings_technique(f->from[0]->technique));
+    pain(w, node, f);
+    if (findings_is_missing(f))
+        return;
     findings_number(w, node, "newton", f->force_n, DECIMALS);
     findings_number(w, node, "torque", f->torque_nm, DECIMALS);
     findings_number(w, node, "per-mass", f->torque_nm_per_kg, FINE_DECIMALS);
     tries(w, node, f);
     other_side(w, node, f);
     error(w, node, f);
-    pain(w, node, f);
 }
 
 void findings_reading(struct writer *w, xmlNode *side, const struct finding *f)
@@ -290,9 +295,11 @@ void findings_reading(struct writer *w, xmlNode *side, const struct finding *f)
         return;
     xmlNode *node = findings_child(w, side, kinds[f->test].element);
     kinds[f->test].write(w, node, f);
-    peers(w, node, f);
-    change(w, node, f, "previous", &f->previous);
-    change(w, node, f, "first", &f->first);
+    if (!findings_is_missing(f)) {
+        peers(w, node, f);
+        change(w, node, f, "previous", &f->previous);
+        change(w, node, f, "first", &f->first);
+    }
     goal(w, node, f);
     limit(w, node, f);
     remarks(w, node, f);

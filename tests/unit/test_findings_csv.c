@@ -157,6 +157,27 @@ START_TEST(figures)
 }
 END_TEST
 
+/* Whatever else is known of a row: without a number of its own it shows no figure. */
+START_TEST(no_number_no_figure)
+{
+    struct sample s;
+    sample_init(&s);
+    sample_active_knee(&s);
+    s.rows[0].status = READING_NOT_TESTED;
+    s.rows[0].grade = &grade_4;
+    s.rows[0].n_notes = 0;
+    struct buf out;
+    buf_init(&out, 1 << 20);
+    findings_csv_rows(&s.v, &out);
+    ck_assert_str_eq(buf_text(&out),
+                     "P-1,2025-03-04,knee,flexion,right,,AROM,sitting,goniometer,before,,"
+                     "S. Learner,student,not-tested,reason,deg,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,"
+                     "115.0,93.6,on-course,90.0,beyond,,,,,,,,3 4,hip-hike leans-back,hip-hike,,"
+                     "0-10-112,beyond-limit,peers-other-mode\r\n");
+    buf_release(&out);
+}
+END_TEST
+
 /* Signs, zeros and halves: rounded away from zero, never -0.0. */
 START_TEST(rounding)
 {
@@ -203,6 +224,7 @@ START_TEST(strength_and_force)
 
     sample_init(&s);
     f = sample_row(&s, &knee_flexion, SIDE_RIGHT, TEST_FORCE);
+    f->status = READING_MEASURED;
     f->force_n = num_of(180);
     f->torque_nm = num_of(57.65);
     f->torque_nm_per_kg = num_of(0.805);
@@ -305,6 +327,7 @@ static Suite *suite(void)
     tcase_add_test(t, empty_is_not_known);
     tcase_add_test(t, every_status_has_a_row);
     tcase_add_test(t, figures);
+    tcase_add_test(t, no_number_no_figure);
     tcase_add_test(t, rounding);
     tcase_add_test(t, strength_and_force);
     tcase_add_test(t, lists);

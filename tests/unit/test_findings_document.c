@@ -62,6 +62,28 @@ START_TEST(every_status)
 }
 END_TEST
 
+/* Whatever else is known of a row: without a number of its own it shows no figure. */
+START_TEST(no_number_no_figure)
+{
+    struct sample s;
+    sample_fill(&s);
+    for (size_t i = 0; i < s.v.n_rows; i++)
+        s.rows[i].status = READING_NOT_TESTED;
+    xmlDoc *doc = findings_document(&s.v, NULL);
+    static const struct answer answers[] = {
+        {"count(//active/@end | //active/@error-limit | //active/@tries | //active/@icf)", "0"},
+        {"count(//strength/@grade | //strength/@score | //force/@newton)", "0"},
+        {"count(//peers | //change)", "0"},
+        {"//side[1]/active/@pain-high", "4"},
+        {"//side[1]/active/goal/@value", "115"},
+        {"//side[1]/active/limit/@value", "90"},
+        {"//side[1]/active/flag[1]/@code", "beyond-limit"},
+    };
+    expect(doc, answers, ARRAY_LEN(answers));
+    xmlFreeDoc(doc);
+}
+END_TEST
+
 static const struct vocabulary_entry *entry_of(const struct vocabulary_entry *entries, size_t n,
                                                const char *element)
 {
@@ -641,6 +663,7 @@ static Suite *suite(void)
     TCase *t = tcase_create("document");
     tcase_add_test(t, nothing_usable);
     tcase_add_test(t, every_status);
+    tcase_add_test(t, no_number_no_figure);
     tcase_add_test(t, no_other_root);
     tcase_add_test(t, vocabulary_is_what_is_written);
     tcase_add_test(t, manual_names_everything);
