@@ -66,7 +66,7 @@ static bool margins_parse(const char *s, double margins[4])
     int n = 0;
     if (strlen(s) >= sizeof(copy))
         return false;
-    strcpy(copy, s);
+    snprintf(copy, sizeof(copy), "%s", s);
     for (char *w = strtok_r(copy, " ", &rest); w != NULL; w = strtok_r(NULL, " ", &rest)) {
         if (n == 4 || !length_parse(w, &margins[n++]))
             return false;

@@ -39,8 +39,8 @@ static struct node *node_new(struct loader *l, const xmlNode *x, enum element el
     node->file = l->file;
     node->line = start_line(x);
     if (++l->n_nodes == NODES_MAX)
-        loader_error(l, x, DIAG_TEMPLATE_TOO_LARGE, "%d elements at most, with every part put in place",
-                     (int)NODES_MAX);
+        loader_error(l, x, DIAG_TEMPLATE_TOO_LARGE,
+                     "%d elements at most, with every part put in place", (int)NODES_MAX);
     return node;
 }
 
@@ -119,23 +119,27 @@ static void compile_include(struct loader *l, const xmlNode *x, struct node *nod
 
 static bool is_name(const char *s)
 {
-    return *s != '\0' && strspn(s, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ_-0123456789")
-                             == strlen(s) && strchr("-0123456789", *s) == NULL;
+    static const char letters[] =
+        "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ_-0123456789";
+    return *s != '\0' && s[strspn(s, letters)] == '\0' && strchr("-0123456789", *s) == NULL;
 }
 
 static void compile_let(struct loader *l, const xmlNode *x, const struct node *node)
 {
     const struct attr *name = node_attr(node, AT_NAME);
     const struct expr *e = node_expr(node, AT_SELECT);
-    if (name == NULL || e == NULL)
+    if (name == NULL)
         return;
     if (!is_name(name->plain)) {
-        loader_error(l, x, DIAG_TEMPLATE_VALUE, "name=\"%.40s\" on let: expected a name of letters, "
-                     "digits and hyphens", name->plain);
+        loader_error(l, x, DIAG_TEMPLATE_VALUE,
+                     "name=\"%.40s\" on let: expected a name of letters, digits and hyphens",
+                     name->plain);
         return;
     }
+    /* Of an expression that was refused, anything may be asked without a further error. */
+    struct xp_result anything = {TYPE_NODES, l->vocabulary->all, false};
     struct scope *scope = arena_alloc(l->t->arena, sizeof(*scope));
-    *scope = (struct scope){name->plain, e->gives, l->scope};
+    *scope = (struct scope){name->plain, e != NULL ? e->gives : anything, l->scope};
     l->scope = scope;
 }
 

@@ -44,6 +44,18 @@ static void collapse(struct buf *out, const char *s, size_t len)
     }
 }
 
+/* The line of a character of the literal in hand, which ends on the line in hand. */
+static long line_of(const struct cutter *c, int32_t character)
+{
+    const char *s = c->literal.data, *end = s + c->literal.len;
+    long line = c->line;
+    while (s < end && utf8_next(&s, end) != character)
+        continue;
+    for (; s < end && line > 1; s++)
+        line -= *s == '\n';
+    return line;
+}
+
 static void end_literal(struct cutter *c)
 {
     struct loader *l = c->l;
@@ -56,7 +68,7 @@ static void end_literal(struct cutter *c)
     collapse(&collapsed, c->literal.data, c->literal.len);
     font_clean(l->fonts, buf_text(&collapsed), collapsed.len, &clean, &missing);
     if (missing != 0) {
-        l->line = c->line;
+        l->line = line_of(c, missing);
         loader_error(l, c->at, DIAG_LAYOUT_GLYPH, "U+%04X", (unsigned)missing);
         l->line = 0;
     }
