@@ -10,7 +10,7 @@
 #include <string.h>
 #include <unistd.h>
 
-enum { GROUP = 64, SORTER_BYTES = 1 << 20 };
+enum { GROUP = 128, FOLDERS_SYNCED_ONE_BY_ONE = 4, SORTER_BYTES = 1 << 20 };
 
 struct outputs {
     const struct tools *tools;
@@ -18,8 +18,8 @@ struct outputs {
     struct buf pending[GROUP]; /* reports whose .part is not yet in place */
     size_t n_pending;
     long held, notes, reports;
-    struct arena *arena;       /* folders that got files */
-    const char **folders;
+    struct arena *arena;
+    const char *folders[GROUP]; /* that got files in the group being committed */
     size_t n_folders;
 };
 
@@ -80,7 +80,6 @@ void outputs_free(struct outputs *o)
     sorter_free(o->texts);
     for (size_t i = 0; i < GROUP; i++)
         buf_release(&o->pending[i]);
-    free(o->folders);
     arena_free(o->arena);
     free(o);
 }
@@ -130,15 +129,14 @@ bool outputs_text(struct outputs *o, const char *key, size_t key_len, const char
     return sorter_add(o->texts, key, key_len, text, len, sink);
 }
 
-static void remember_folder(struct outputs *o, const char *file)
+/* The folders that got files in this group. */
+static void remember_folder(struct outputs *o, struct arena *a, const char *file)
 {
-    const char *slash = strrchr(file, '/');
-    const char *folder = path_of(o, slash == NULL ? "" : arena_strndup(o->arena, file,
-                                                                     (size_t)(slash - file)));
+    size_t len = (size_t)(strrchr(file, '/') - file);
+    const char *folder = arena_printf(a, "%s/%.*s", o->tools->options->out, (int)len, file);
     for (size_t i = 0; i < o->n_folders; i++)
         if (strcmp(o->folders[i], folder) == 0)
             return;
-    o->folders = mem_resize(o->folders, (o->n_folders + 1) * sizeof *o->folders);
     o->folders[o->n_folders++] = folder;
 }
 
@@ -180,7 +178,8 @@ static void sync_file_system(const char *folder)
     close(fd);
 }
 
-/* One syncfs for the group, then the renames: a name appears only over whole bytes. */
+/* One syncfs for the group, then the renames, then the folders they happened in: a name appears only
+ * over whole bytes, and stays. */
 static bool commit_group(struct outputs *o, struct diag_sink *sink)
 {
     if (o->n_pending == 0)
@@ -192,14 +191,17 @@ static bool commit_group(struct outputs *o, struct diag_sink *sink)
         struct wire w = {o->pending[i].data, o->pending[i].data + o->pending[i].len};
         struct report r;
         report_get(&w, a, &r);
-        remember_folder(o, r.file);
+        remember_folder(o, a, r.file);
         bool placed = file_commit(arena_printf(a, "%s/%s", o->tools->options->out, r.file), sink);
         ok = (!placed || record_report(o, &o->pending[i], &r, sink)) && ok && placed;
         buf_clear(&o->pending[i]);
     }
     o->n_pending = 0;
-    for (size_t i = 0; i < o->n_folders; i++)
+    if (o->n_folders > FOLDERS_SYNCED_ONE_BY_ONE)
+        sync_file_system(o->tools->options->out);
+    for (size_t i = 0; i < o->n_folders && o->n_folders <= FOLDERS_SYNCED_ONE_BY_ONE; i++)
         ok = file_sync_folder(o->folders[i], sink) && ok;
+    o->n_folders = 0;
     arena_free(a);
     return ok;
 }
