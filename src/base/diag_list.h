@@ -161,7 +161,7 @@ DIAG(DIAG_NUMBER_OUTSIDE, "number-outside", DIAG_ERROR, OUTCOME_HELD_BACK, "outs
 DIAG(DIAG_WORD_UNKNOWN, "word-unknown", DIAG_ERROR, OUTCOME_HELD_BACK, "not a word this column knows", "use one of the words listed for this column")
 DIAG(DIAG_CELL_UNUSED, "cell-unused", DIAG_WARNING, OUTCOME_HELD_BACK, "belongs to a measurement, and this row has none that takes it", "move it to the row of the measurement")
 DIAG(DIAG_MOTION_MISSING, "motion-missing", DIAG_ERROR, OUTCOME_HELD_BACK, "a value without joint and motion", "fill in joint and motion")
-DIAG(DIAG_MOTION_UNKNOWN, "motion-unknown", DIAG_ERROR, OUTCOME_HELD_BACK, "joint or motion not understood", "type joint and motion as endfeel lookup lists them")
+DIAG(DIAG_MOTION_UNKNOWN, "motion-unknown", DIAG_ERROR, OUTCOME_HELD_BACK, "joint or motion not understood", "use a joint and a motion of the list in docs/csv.md")
 DIAG(DIAG_TEST_MISSING, "test-missing", DIAG_ERROR, OUTCOME_HELD_BACK, "active, passive or strength is not said", "type AROM, PROM, MMT or force in test")
 DIAG(DIAG_TEST_UNFIT, "test-unfit", DIAG_ERROR, OUTCOME_HELD_BACK, "this test does not go with this motion", "check test, joint and motion")
 DIAG(DIAG_SIDE_MISSING, "side-missing", DIAG_ERROR, OUTCOME_HELD_BACK, "side missing; not guessed from the diagnosis", "type right or left")

@@ -105,10 +105,14 @@ struct keyed {
 static const char *row_key(struct meaning *m, const struct row_state *rs)
 {
     struct buf b;
-    buf_init(&b, (size_t)COL_COUNT * (FIELD_MAX + 8));
-    for (enum import_column c = 0; c < COL_COUNT; c++)
-        if (meaning_has(rs, c))
-            buf_addf(&b, "%d=%s%c", c, meaning_cell(rs, c), 0x1f);
+    buf_init(&b, (size_t)COL_COUNT * (FIELD_MAX + 16));
+    for (enum import_column c = 0; c < COL_COUNT; c++) {
+        const struct cell *cell = column_cell(rs->src, rs->row, c);
+        if (cell == NULL || cell->len == 0)
+            continue;
+        buf_addf(&b, "%d:%zu:", c, cell->len);
+        buf_add(&b, cell->text, cell->len);
+    }
     const char *key = arena_strdup(m->arena, buf_text(&b));
     buf_release(&b);
     return key;
@@ -292,6 +296,7 @@ struct patient *import_patient(const struct row *rows, size_t n_rows,
         m->rows[i] = (struct row_state){.row = &rows[i], .src = src};
         m->rows[i].path = same ? m->rows[i - 1].path : arena_strdup(arena, import_path(src));
     }
+    m->drafts = meaning_grow(arena, NULL, 0, &m->cap_drafts, sizeof *m->drafts);
     p->arena = arena;
     p->id = n_rows > 0 ? arena_strdup(arena, meaning_cell(&m->rows[0], COL_PATIENT_ID)) : "";
     enum diag_code spoilt = id_problem(p->id);

@@ -384,7 +384,7 @@ static bool read_sep_line(struct import_source *src, const struct line *l)
     char lower[4] = "";
     for (size_t i = 0; i < 4 && i < len; i++)
         lower[i] = (char)tolower((unsigned char)s[i]);
-    if (len != 5 || memcmp(lower, "sep=", 4) != 0 || strchr(",;\t|", s[4]) == NULL)
+    if (len != 5 || memcmp(lower, "sep=", 4) != 0 || memchr(",;\t|", s[4], 4) == NULL)
         return false;
     src->delimiter = s[4];
     return true;

@@ -91,7 +91,7 @@ START_TEST(every_column_is_known)
     ck_assert_uint_eq(l.n, 0);
     ck_assert_int_eq(import_next(src, &row, &t, &l.sink), IMPORT_ROW);
     for (int c = 0; c < COL_COUNT; c++) {
-        char wanted[8];
+        char wanted[16];
         snprintf(wanted, sizeof wanted, "v%d", c);
         ck_assert_str_eq(column_cell(src, &row, c)->text, wanted);
         struct diag_pos pos = column_pos(src, &row, c);
@@ -242,6 +242,28 @@ START_TEST(nearest_names)
 }
 END_TEST
 
+/* The page for spreadsheet users names every column, joint and motion. Run from the top folder. */
+START_TEST(every_name_is_documented)
+{
+    struct buf page;
+    struct diag_sink sink = {0};
+    char name[80];
+    buf_init(&page, 1 << 20);
+    ck_assert_msg(file_read("docs/csv.md", 1 << 20, &page, &sink), "not the top folder");
+    for (int c = 0; c < COL_COUNT; c++) {
+        snprintf(name, sizeof name, "`%s`", column_name(c));
+        ck_assert_msg(strstr(buf_text(&page), name) != NULL, "%s", name);
+    }
+    for (size_t i = 0; i < reference_motion_count(ref); i++) {
+        snprintf(name, sizeof name, "`%s`", reference_motion_at(ref, i)->joint);
+        ck_assert_msg(strstr(buf_text(&page), name) != NULL, "%s", name);
+        snprintf(name, sizeof name, "`%s`", reference_motion_at(ref, i)->motion);
+        ck_assert_msg(strstr(buf_text(&page), name) != NULL, "%s", name);
+    }
+    buf_release(&page);
+}
+END_TEST
+
 /* ---- rows as bytes ------------------------------------------------------------------------------------ */
 
 static struct cell cells[] = {{"P-1", 3, 7, 1}, {"", 0, 7, 2}, {"two\nlines", 9, 7, 3},
@@ -311,6 +333,7 @@ static Suite *suite(void)
     tcase_add_loop_test(c, motions_are_found_by_spelling, 0, (int)ARRAY_LEN(spellings));
     tcase_add_test(c, every_key_is_found);
     tcase_add_loop_test(c, nearest_names, 0, (int)ARRAY_LEN(nearest));
+    tcase_add_test(c, every_name_is_documented);
     tcase_add_test(c, rows_survive_packing);
     tcase_add_test(c, broken_bytes_are_no_row);
     suite_add_tcase(s, c);
