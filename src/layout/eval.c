@@ -315,18 +315,17 @@ static int depth_of(const xmlNode *node)
 }
 
 /* Steps down from nodes of one depth come out in document order, each node once; from several
- * depths, or up, they may not. */
+ * depths, or up again, they may not. */
 static bool keeps_order(const struct xp *x, const struct found *start)
 {
-    if (start->n < 2)
-        return true;
+    bool many = start->n > 1;
     for (const struct xp_step *s = x->steps; s != NULL; s = s->next) {
-        if (s->axis == AXIS_PARENT)
+        if (s->axis == AXIS_PARENT && many)
             return false;
+        many = many || s->axis == AXIS_CHILD || s->axis == AXIS_ATTRIBUTE;
     }
-    int depth = depth_of(start->items[0]);
     for (size_t i = 1; i < start->n; i++) {
-        if (depth_of(start->items[i]) != depth)
+        if (depth_of(start->items[i]) != depth_of(start->items[0]))
             return false;
     }
     return true;
@@ -542,6 +541,8 @@ xmlXPathContext *eval_context_new(void)
     const struct xpath_function *f = xpath_functions(&n);
     if (ctxt == NULL)
         abort();
+    /* Its own has to go first: registering does not replace. */
+    xmlXPathRegisterFunc(ctxt, (const xmlChar *)"concat", NULL);
     for (size_t i = 0; i < n; i++) {
         if (f[i].own || strcmp(f[i].name, "concat") == 0)
             xmlXPathRegisterFunc(ctxt, (const xmlChar *)f[i].name, call_from_library);
