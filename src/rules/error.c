@@ -17,8 +17,11 @@
 /* Set-ups that studies name and whose error is not that of the plain measurement: such a study
  * counts only where the record states the same. */
 static const char *const setups[][2] = {
-    {"lunge", "lunge"},         {"weight-bearing", "weight-bearing"}, {"skin-mark", "skin-mark"},
-    {"fingertip", "fingertip"}, {"toe-to-wall", "toe-to-wall"},       {"Thomas", "Thomas"}};
+    {"lunge", "lunge"},
+    {"skin-mark", "skin-mark"},
+    {"fingertip", "fingertip"},
+    {"toe-to-wall", "toe-to-wall"},
+    {"Thomas", "Thomas"}};
 
 static bool setup_fits(const struct error_row *row, const struct finding *f)
 {

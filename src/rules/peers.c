@@ -61,11 +61,16 @@ static bool is_closer(const struct finding *f, const struct norm *a, const struc
     return rank_of(a) < rank_of(b);
 }
 
-/* The groups of the tables were measured in the usual position of the motion. */
-static bool is_usual_position(const struct finding *f)
+/* The groups of the tables were measured in the usual position of the motion. The normal value of
+ * an infant is a special row too, but not for its position. */
+static bool is_usual_position(const struct visit_findings *v, const struct finding *f)
 {
-    return f->normal != NULL && f->normal->role == NORM_DEFAULT &&
-           !rules_has_flag(f, "normal-other-position");
+    if (f->normal == NULL || rules_has_flag(f, "normal-other-position"))
+        return false;
+    enum token kind;
+    return f->normal->role == NORM_DEFAULT ||
+           (rules_qualifier_fits(f, v->age, f->normal->qualifier, &kind) &&
+            kind == TOKEN_INFANT);
 }
 
 static const struct norm *closest(const struct visit_findings *v, const struct finding *f)
@@ -101,7 +106,7 @@ void rules_peers(struct visit_findings *v, struct arena *a)
     (void)a;
     for (size_t i = 0; i < v->n_rows; i++) {
         struct finding *f = &v->rows[i];
-        if (rules_is_rom(f) && v->age.has && is_usual_position(f))
+        if (rules_is_rom(f) && v->age.has && is_usual_position(v, f))
             compare(v, f);
     }
 }

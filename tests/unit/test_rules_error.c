@@ -55,6 +55,9 @@ static const struct {
      "///5.0", false, false},
     {"ankle dorsiflexion right AROM 8 tool=inclinometer pos=weight-bearing_lunge", false,
      "published", "POWDEN2015", "/3.9/4.7/5.0", false, false},
+    /* Without weight on it is how the ankle is usually measured: no set-up of its own. */
+    {"ankle plantar-flexion right AROM 40", true, "published", "HEELRISE-PF", "3.6/8.4/9.8/10.0",
+     false, false},
     /* By eye: the larger rule of thumb. */
     {"shoulder flexion right AROM 100 tool=visual", false, "rule-of-thumb", "COMMON", "///10.0",
      false, true},

@@ -61,6 +61,9 @@ static const struct {
     {"shoulder internal-rotation right AROM 50 pos=arm_at_side", 48, SEX_MALE, SIDE_NONE, "", "",
      "", NULL},
     {"hip internal-rotation right AROM 30 pos=prone", 40, SEX_MALE, SIDE_NONE, "", "", "", NULL},
+    /* The normal value of a toddler is a row of its own; the groups still are the usual ones. */
+    {"forearm pronation right AROM 67.1", 2, SEX_MALE, SIDE_NONE, "BOONE_AZEN1979 76.7", "-2.00",
+     "2.3", NULL},
     /* Without a number there is a group, but nothing to score. */
     {"cervical flexion midline AROM no-angle", 45, SEX_MALE, SIDE_NONE, "YOUDAS1992 49.5", "", "",
      NULL},
