@@ -2,7 +2,7 @@
  * hyphens as good as underscores, any order. A name that is not known is never dropped without a
  * word, and one that was probably meant for a known column is held back. */
 #include "import/import_int.h"
-#include "import/vocabulary.h"
+#include "import/vocabulary_int.h"
 
 #include <ctype.h>
 #include <string.h>

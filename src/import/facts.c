@@ -60,7 +60,7 @@ static const struct field_word sexes[] = {
 
 static const struct field_word kinds[] = {
     {"evaluation", VISIT_EVALUATION}, {"eval", VISIT_EVALUATION},
-    {"initial evaluation", VISIT_EVALUATION}, {"visit", VISIT_VISIT}, {"daily", VISIT_VISIT},
+    {"initial evaluation", VISIT_EVALUATION}, {"initial eval", VISIT_EVALUATION}, {"visit", VISIT_VISIT}, {"daily", VISIT_VISIT},
     {"progress", VISIT_PROGRESS}, {"progress report", VISIT_PROGRESS},
     {"re-evaluation", VISIT_REEVALUATION}, {"reevaluation", VISIT_REEVALUATION},
     {"re-eval", VISIT_REEVALUATION}, {"discharge", VISIT_DISCHARGE}, {NULL, 0}};
@@ -275,7 +275,8 @@ static const char *text_of(const struct fact *facts, enum import_column c)
 
 static struct date date_of(const struct fact *facts, enum import_column c)
 {
-    return facts[c].contradicted ? (struct date){0} : facts[c].date;
+    const struct date none = {0};
+    return facts[c].contradicted ? none : facts[c].date;
 }
 
 static struct num num_fact(const struct fact *f, double value)

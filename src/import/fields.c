@@ -1,7 +1,7 @@
 /* Cells of every column but the value: text, numbers, dates, words of a list, and the place of a
  * reading (motion, side, digit). Each is read, or held back with what to type instead. */
 #include "import/meaning_int.h"
-#include "import/vocabulary.h"
+#include "import/vocabulary_int.h"
 
 #include <math.h>
 #include <string.h>
@@ -132,7 +132,7 @@ bool field_word(struct meaning *m, struct row_state *rs, enum import_column c,
     const char *text = meaning_cell(rs, c);
     if (is_placeholder(text))
         return true;
-    for (; words[n].word != NULL && n < NAMES_MAX; n++) {
+    for (; n < NAMES_MAX && words[n].word != NULL; n++) {
         names[n] = words[n].word;
         if (str_eq_nocase(text, words[n].word)) {
             *value = words[n].value;

@@ -514,11 +514,12 @@ struct date import_row_date(const struct import_source *src, const struct row *r
                             struct date today)
 {
     const struct cell *cell = column_cell(src, row, COL_VISIT_DATE);
-    struct date date = {0};
+    const struct date none = {0};
+    struct date date = none;
     enum diag_code why;
     if (cell == NULL || cell->len == 0 || !cell_date(cell->text, &date, &why))
-        return (struct date){0};
-    return date_compare(date, today) > 0 ? (struct date){0} : date;
+        return none;
+    return date_is_set(today) && date_compare(date, today) > 0 ? none : date;
 }
 
 void import_hold_row(const struct import_source *src, const struct row *row, enum diag_code why,

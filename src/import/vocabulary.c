@@ -1,7 +1,7 @@
 /* Spellings of joints and motions. Words are compared as runs of letters and digits in lower case,
  * so that "Ext. Rot.", "ext-rot" and "EXT ROT" are one; the keys of the library themselves are
  * words of it. "IP", "MCP" or "rotation" of a shoulder stay unknown: they could mean two things. */
-#include "import/vocabulary.h"
+#include "import/vocabulary_int.h"
 
 #include <ctype.h>
 #include <stdio.h>

@@ -1,6 +1,6 @@
 /* Column names, the spellings of joints and motions, and rows on their way as bytes and as text. */
 #include "import/import_int.h"
-#include "import/vocabulary.h"
+#include "import/vocabulary_int.h"
 #include "unit.h"
 
 #include <ctype.h>

@@ -345,6 +345,42 @@ START_TEST(memory_does_not_grow_with_the_file)
 }
 END_TEST
 
+START_TEST(read_errors_end_the_file)
+{
+    struct import_settings settings = {.read_size = 20};
+    struct diag_sink sink = {.put = put_diag};
+    struct tally t = {0};
+    struct row row;
+    write_bytes(H "P,a\nQ,b\nR,c\n", strlen(H) + 12);
+    struct import_source *src = import_open(path, 0, false, &settings, NULL, &sink);
+    ck_assert_ptr_nonnull(src);
+    close(src->lines.fd);
+    src->lines.fd = -1;
+    enum import_step step;
+    while ((step = import_next(src, &row, &t, &sink)) == IMPORT_ROW)
+        continue;
+    ck_assert_int_eq(step, IMPORT_FAILED);
+    ck_assert(strstr(buf_text(&out), "file-read") != NULL);
+    ck_assert_int_eq(import_next(src, &row, &t, &sink), IMPORT_FAILED);
+    import_close(src);
+}
+END_TEST
+
+START_TEST(header_too_long)
+{
+    struct buf b;
+    struct tally t;
+    buf_init(&b, 16 << 20);
+    buf_adds(&b, "patient_id,");
+    add_run(&b, 'x', LINE_MAX_BYTES);
+    buf_adds(&b, "\nP,1\n");
+    write_bytes(b.data, b.len);
+    ck_assert_int_eq(read_all(LINES_READ_SIZE, &t), -1);
+    ck_assert_str_eq(buf_text(&out), "csv-header 1:0\n");
+    buf_release(&b);
+}
+END_TEST
+
 START_TEST(standard_input_is_read)
 {
     struct import_settings settings = {.read_size = 4};
@@ -404,6 +440,8 @@ static Suite *suite(void)
     tcase_add_loop_test(c, open_quotes_are_given_up, 0, 2);
     tcase_add_test(c, too_many_columns);
     tcase_add_test(c, memory_does_not_grow_with_the_file);
+    tcase_add_test(c, read_errors_end_the_file);
+    tcase_add_test(c, header_too_long);
     tcase_add_test(c, standard_input_is_read);
     tcase_add_test(c, text_of_a_held_row_is_shown);
     suite_add_tcase(s, c);
