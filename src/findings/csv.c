@@ -112,6 +112,16 @@ static void add_item(struct buf *cell, const char *text)
     }
 }
 
+/* The error the change since the previous visit was judged by, which two people make larger; else
+ * the error of one. */
+static const struct error_used *error_of(const struct finding *f)
+{
+    bool judged = f->previous.verdict != VERDICT_NONE &&
+                  f->previous.verdict != VERDICT_NOT_COMPARABLE && f->error.basis != BASIS_NONE &&
+                  f->previous.error.basis != BASIS_NONE;
+    return judged ? &f->previous.error : &f->error;
+}
+
 static void add_tri(struct buf *cell, enum tri value)
 {
     if (value != TRI_UNKNOWN)
@@ -162,10 +172,10 @@ DATE_CELL(other_side_date, c->f->other_date)
 NUM_CELL(side_difference_deg, c->f->side_difference, DECIMALS)
 NUM_CELL(side_index_percent, c->f->side_index_percent, DECIMALS)
 DATE_CELL(previous_date, c->f->previous.date)
-NUM_CELL(sem_deg, c->f->error.sem, DECIMALS)
-NUM_CELL(mdc95_deg, c->f->error.mdc95, DECIMALS)
-NUM_CELL(error_limit_deg, c->f->error.limit, DECIMALS)
-TEXT_CELL(error_basis, rules_basis_name(c->f->error.basis))
+NUM_CELL(sem_deg, error_of(c->f)->sem, DECIMALS)
+NUM_CELL(mdc95_deg, error_of(c->f)->mdc95, DECIMALS)
+NUM_CELL(error_limit_deg, error_of(c->f)->limit, DECIMALS)
+TEXT_CELL(error_basis, rules_basis_name(error_of(c->f)->basis))
 TEXT_CELL(change_verdict, rules_verdict_name(c->f->previous.verdict))
 DATE_CELL(first_date, c->f->first.date)
 TEXT_CELL(first_verdict, rules_verdict_name(c->f->first.verdict))
@@ -271,7 +281,7 @@ CELL(change_from_first_deg)
 
 CELL(error_source)
 {
-    const struct error_row *row = c->f->error.row;
+    const struct error_row *row = error_of(c->f)->row;
     if (row != NULL && row->source != NULL)
         buf_adds(c->cell, row->source->id);
 }

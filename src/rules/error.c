@@ -133,6 +133,17 @@ static void raise_to(struct error_used *e, double floor)
         e->limit = num_of(floor);
 }
 
+/* Two people never agree better than one with himself: where the studies say so, they were of other
+ * patients, and the wider limit is the safe one. */
+static void raise_to_one_rater(const struct visit_findings *v, struct error_question q,
+                               struct error_used *used)
+{
+    q.two_raters = false;
+    struct error_used one = rules_error_for(v, q).used;
+    if (one.limit.has && used->limit.has && rules_over(one.limit.value, used->limit.value))
+        used->limit = one.limit;
+}
+
 struct error_answer rules_error_for(const struct visit_findings *v, struct error_question q)
 {
     struct error_answer answer = {.used.basis = BASIS_NONE};
@@ -153,6 +164,8 @@ struct error_answer rules_error_for(const struct visit_findings *v, struct error
             (struct error_used){.basis = BASIS_RULE_OF_THUMB, .row = thumb, .limit = thumb->mdc95};
         answer.visual = visual;
     }
+    if (q.two_raters)
+        raise_to_one_rater(v, q, &answer.used);
     answer.used.two_raters = q.two_raters;
     return answer;
 }

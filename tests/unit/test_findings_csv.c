@@ -157,6 +157,23 @@ START_TEST(figures)
 }
 END_TEST
 
+/* Two people measured: the columns show the wider error that the change was held against. */
+START_TEST(error_of_the_change)
+{
+    struct sample s;
+    sample_init(&s);
+    sample_active_knee(&s);
+    struct finding *f = &s.v.rows[0];
+    f->previous.error.limit = num_of(17.6);
+    f->previous.error.sem = num_none();
+    static const struct answer two[] = {{"error_limit_deg", "17.6"}, {"sem_deg", ""}};
+    expect_cells(&s, two, ARRAY_LEN(two));
+    f->previous.verdict = VERDICT_NOT_COMPARABLE;
+    static const struct answer own[] = {{"error_limit_deg", "11.4"}, {"sem_deg", "4.1"}};
+    expect_cells(&s, own, ARRAY_LEN(own));
+}
+END_TEST
+
 /* Whatever else is known of a row: without a number of its own it shows no figure. */
 START_TEST(no_number_no_figure)
 {
@@ -327,6 +344,7 @@ static Suite *suite(void)
     tcase_add_test(t, empty_is_not_known);
     tcase_add_test(t, every_status_has_a_row);
     tcase_add_test(t, figures);
+    tcase_add_test(t, error_of_the_change);
     tcase_add_test(t, no_number_no_figure);
     tcase_add_test(t, rounding);
     tcase_add_test(t, strength_and_force);

@@ -32,6 +32,8 @@ static const struct {
     /* A published MDC90 beside an SEM is kept. */
     {"knee flexion right AROM 92", false, "derived", "STRATFORD2010", "4.1/9.6/11.4/11.4", false,
      false},
+    /* Two people are never held to less than one: the one-rater limit above. */
+    {"knee flexion right AROM 92", true, "published", "BOONE1978", "/5.0/6.0/11.4", false, false},
     /* Bounds over a joint and total arcs never stand for one motion. */
     {"shoulder flexion right AROM 100", false, "rule-of-thumb", "COMMON", "///5.0", false, false},
     {"shoulder flexion right AROM 100", true, "rule-of-thumb", "COMMON", "///10.0", false, false},
@@ -64,7 +66,7 @@ static const struct {
     /* Millimetres and centimetres: a study or nothing. */
     {"jaw opening midline AROM 30", false, "published", "KROPMANS2000", "/7.6/9.0/9.0", false,
      false},
-    {"jaw opening midline AROM 30", true, "published", "JIATMJ2013", "/2.8/3.3/3.3", false, false},
+    {"jaw opening midline AROM 30", true, "published", "JIATMJ2013", "/2.8/3.3/9.0", false, false},
     {"thumb-cmc opposition right AROM 3", false, "", "", "///", false, false},
     {"trunk flexion midline AROM 70 tool=tape pos=skin-mark", true, "rule-of-thumb", "COMMON",
      "///10.0", false, false},
