@@ -99,7 +99,7 @@ static void add_icc(struct agree_build *b, const struct agree_anova *t)
         else if (e.value.value < 0)
             note = "below zero: no reliability shown";
         else if (!e.low.has || !e.high.has)
-            note = "no 95% limits: too little spread to reckon them";
+            note = "a 95% limit that cannot be reckoned is left out";
         agree_rows_add(&b->rows, icc_rows[i].quantity, NULL, NULL, e,
                        join(b->t->arena, b->basis, note));
     }

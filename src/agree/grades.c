@@ -43,8 +43,9 @@ static const char *kappa_note(const struct agree_build *b, const struct agree_ka
     char se[NUM_TEXT_MAX];
     if (n == 0)
         return "no subject graded by both";
-    const char *of = arena_printf(a, "%zu subject%s, %zu equal steps", n, n == 1 ? "" : "s",
-                                  b->options->n_grades);
+    const char *of = arena_printf(a, "%zu subject%s, %zu equal steps%s%s", n, n == 1 ? "" : "s",
+                                  b->options->n_grades, b->basis[0] == '\0' ? "" : ", ",
+                                  b->basis);
     if (!k->kappa.value.has)
         return arena_printf(a, "%s; undefined: both gave one and the same grade throughout", of);
     if (!k->se.has)
