@@ -86,7 +86,8 @@ static char *render(struct document d)
 static void check_text(struct document d, const char *there, const char *not_there)
 {
     char *text = render(d);
-    ck_assert_msg(there == NULL || strstr(text, there) != NULL, "\"%s\" is not in: %s", there, text);
+    ck_assert_msg(there == NULL || strstr(text, there) != NULL, "\"%s\" is not in: %s",
+                  there, text);
     ck_assert_msg(not_there == NULL || strstr(text, not_there) == NULL, "\"%s\" is in: %s",
                   not_there, text);
     free(text);

@@ -101,7 +101,8 @@ START_TEST(opposite_motions_share_a_zero)
 {
     static const char *const pairs[][3] = {
         {"knee", "flexion", "extension"},          {"elbow", "flexion", "extension"},
-        {"hip", "flexion", "extension"},           {"hip", "internal-rotation", "external-rotation"},
+        {"hip", "flexion", "extension"},
+        {"hip", "internal-rotation", "external-rotation"},
         {"ankle", "dorsiflexion", "plantar-flexion"}, {"forearm", "pronation", "supination"},
         {"wrist", "radial-deviation", "ulnar-deviation"}, {"shoulder", "abduction", "adduction"},
     };

@@ -63,7 +63,8 @@ static const struct {
     {"joint=knee;side=right;end=10", "motion: missing"},
     {"joint=knee;motion=flexion;end=10", "side: missing"},
     {"joint=knee;motion=flexion;side=right", "end: missing, and no passive angle either"},
-    {"joint=knee;motion=flexion;side=right;normal=140", "end: missing, and no passive angle either"},
+    {"joint=knee;motion=flexion;side=right;normal=140",
+     "end: missing, and no passive angle either"},
     {"joint=knee;motion=flexion;side=right;end=ten", "end: not a number"},
     {"joint=knee;motion=flexion;side=right;end=1e2", "end: not a number"},
     {"joint=knee;motion=flexion;side=right;end=nan", "end: not a number"},
@@ -126,7 +127,7 @@ START_TEST(lists_its_parameters)
 }
 END_TEST
 
-/* ---- looking at what was drawn ----------------------------------------------------------------- */
+/* ---- looking at what was drawn -------------------------------------------------------------- */
 
 struct extent {
     double x0, y0, x1, y1;
@@ -213,8 +214,9 @@ START_TEST(stays_in_the_box)
             char rest[200];
             bool all = value % 100 == 10 || value < 0;
             snprintf(rest, sizeof(rest),
-                     all ? "end=%d;passive=%d;previous=%d;normal=180;start=-8;value-label=lacks 40°;"
-                           "normal-label=normal 180;caption=right, seen from the side"
+                     all ? "end=%d;passive=%d;previous=%d;normal=180;start=-8;"
+                           "value-label=lacks 40°;normal-label=normal 180;"
+                           "caption=right, seen from the side"
                          : "end=%d;value-label=110°;normal=0;hyper-ok=10;normal-label=normal 0",
                      value, value + 8, value - 15);
             struct figure_param caption = {"caption", all ? "right, seen from the side" : ""};
@@ -314,7 +316,7 @@ START_TEST(draws_the_end_where_the_table_says)
 }
 END_TEST
 
-/* ---- lack and past ------------------------------------------------------------------------------ */
+/* ---- lack and past --------------------------------------------------------------------------- */
 
 /* Thin black arcs: the rungs of the open gap. */
 static int count_rungs(void)
