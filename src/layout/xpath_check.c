@@ -126,21 +126,40 @@ static const char *nearest_element(const struct vocabulary *v, struct name_set s
     return str_nearest(name, names, n);
 }
 
+/* The elements that hold this attribute, or may hold this element, anywhere. */
+static struct name_set holders(const struct vocabulary *v, const char *name, bool attribute)
+{
+    struct name_set s = no_names();
+    int element = attribute ? -1 : vocabulary_index(v, name);
+    for (size_t i = 0; i < v->n && attribute; i++) {
+        if (vocabulary_has_attribute(v, (int)i, name))
+            name_set_add(&s, (int)i);
+    }
+    return element >= 0 ? v->parents[element] : s;
+}
+
 static void bad_name(struct checker *c, struct name_set from, struct name_set among,
                      const char *name, bool attribute)
 {
     const struct vocabulary *v = c->l->vocabulary;
-    char where[200];
+    const char *lead = "; nearest known name: ";
+    char where[200], elsewhere[200];
+    struct name_set known = holders(v, name, attribute);
     describe(v, from, where, sizeof(where));
     const char *near = attribute ? nearest_attribute(v, from, name)
                                  : nearest_element(v, among, name);
+    if (near == NULL && !name_set_is_empty(&known)) {
+        describe(v, known, elsewhere, sizeof(elsewhere));
+        lead = "; it stands in ";
+        near = elsewhere;
+    }
     if (near == NULL)
         near = attribute ? nearest_attribute(v, v->all, name)
                          : nearest_element(v, v->all, name);
     c->failed = true;
     loader_error(c->l, c->at, DIAG_TEMPLATE_NAME, "%s%s never stands in %s, in {%s}%s%s",
-                 attribute ? "@" : "", name, where, c->expr->source,
-                 near != NULL ? "; nearest known name: " : "", near != NULL ? near : "");
+                 attribute ? "@" : "", name, where, c->expr->source, near != NULL ? lead : "",
+                 near != NULL ? near : "");
 }
 
 static bool has_attribute(const struct vocabulary *v, struct name_set s, const char *name)

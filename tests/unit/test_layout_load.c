@@ -82,8 +82,10 @@ static const struct load_case {
     {PAGE("<para>{?}</para>"), DIAG_TEMPLATE_XPATH, 2, "empty expression"},
     /* names the document cannot hold, followed through contexts */
     {PAGE("<para>{@dat}</para>"), DIAG_TEMPLATE_NAME, 2, "nearest known name: date"},
-    {PAGE("<para>{group/@value}</para>"), DIAG_TEMPLATE_NAME, 2, "@value never stands in group"},
-    {PAGE("<para>{row/@value}</para>"), DIAG_TEMPLATE_NAME, 2, "row never stands in visit"},
+    {PAGE("<para>{group/@value}</para>"), DIAG_TEMPLATE_NAME, 2, 
+     "@value never stands in group, in {group/@value}; it stands in row"},
+    {PAGE("<para>{row/@value}</para>"), DIAG_TEMPLATE_NAME, 2,
+     "row never stands in visit, in {row/@value}; it stands in group"},
     {PAGE("<each select='group'>\n<para>{rov/@end}</para></each>"), DIAG_TEMPLATE_NAME, 3,
      "nearest known name: row"},
     {PAGE("<each select='group/row'><para>{@name}</para></each>"), DIAG_TEMPLATE_NAME, 2,

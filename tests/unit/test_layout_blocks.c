@@ -1,0 +1,402 @@
+/* Where blocks put their words: alignment, widths, gaps, rules, tags and bookmarks. Positions are
+ * held to 0.02 pt, the sum of a few cut advances. */
+#include "layout/layout_int.h"
+#include "layout_sample.h"
+
+static const double near = 0.02;
+static const char plain[] = "<style name='body' size='10pt' leading='12pt' below='0'/>"
+                            "<style name='table' size='10pt' leading='12pt' above='0' below='0'/>"
+                            "<style name='table-head' size='10pt' leading='12pt' below='0'/>"
+                            "<style name='r' like='body' align='right'/>"
+                            "<style name='c' like='body' align='center'/>"
+                            "<style name='small' like='body' size='5pt' leading='6pt'/>"
+                            "<style name='in' like='body' indent='30pt' above='7pt' below='9pt'/>";
+static const char rows[] =
+    "<visit><group name='a'><row key='ab' value='1.25' end='10'/><row key='c' value='112' end='x'/>"
+    "<row key='def' value='-0.5'/></group><group name='b'><row key='g' value='7' end='2'/></group>"
+    "</visit>";
+
+static struct page_list *set(const char *blocks, int width, int height)
+{
+    struct page_list *list = sample_page(plain, blocks, width, height, rows);
+    ck_assert_msg(list != NULL, "%s: %s", blocks, sample.diags.n > 0 ? sample_last()->detail : "");
+    return list;
+}
+
+static const struct page_text *found(const struct page_list *list, const char *text)
+{
+    const struct page_text *t = sample_find(list, 0, text, 0);
+    ck_assert_msg(t != NULL, "%s", text);
+    return t;
+}
+
+static double right_of(const struct page_text *t)
+{
+    return t->x + sample_width(t);
+}
+
+START_TEST(aligns)
+{
+    struct page_list *list = set("<para>left</para><para style='r'>right</para>"
+                                 "<para style='c'>mid</para><para style='in'>in</para>"
+                                 "<para>last</para>", 200, 200);
+    const struct page_text *mid = found(list, "mid");
+    ck_assert_double_eq_tol(found(list, "left")->x, 10, near);
+    ck_assert_double_eq_tol(right_of(found(list, "right")), 190, near);
+    ck_assert_double_eq_tol((mid->x + right_of(mid)) / 2, 100, near);
+    ck_assert_double_eq_tol(found(list, "in")->x, 40, near);
+    /* One leading apart; between blocks the larger of below and above. */
+    ck_assert_double_eq_tol(found(list, "left")->y - found(list, "right")->y, 12, near);
+    ck_assert_double_eq_tol(mid->y - found(list, "in")->y, 12 + 7, near);
+    ck_assert_double_eq_tol(found(list, "in")->y - found(list, "last")->y, 12 + 9, near);
+    /* The first line hangs from the margin: leading less half its surplus. */
+    double ascent = font_ascent(sample.fonts, FACE_REGULAR, 10);
+    double descent = font_descent(sample.fonts, FACE_REGULAR, 10);
+    ck_assert_double_eq_tol(200 - 10 - found(list, "left")->y, (12 - ascent - descent) / 2 + ascent,
+                            near);
+    page_list_free(list);
+}
+END_TEST
+
+/* A line is as high as its highest part, on one baseline; faces, sizes and colours per run. */
+START_TEST(mixes_styles)
+{
+    struct page_list *list =
+        sample_page("<style name='body' size='10pt' leading='12pt' below='0'/>"
+                    "<style name='big' like='body' size='20pt' leading='24pt' colour='#ff0000'/>",
+                    "<para>a <span style='big'>b</span> <bold>c</bold> \xE2\x98\x91</para>"
+                    "<para>d</para>", 200, 200, "<visit/>");
+    const struct page_text *b = found(list, "b "), *c = found(list, "c ");
+    ck_assert_double_eq_tol(found(list, "a ")->y, b->y, near);
+    ck_assert_double_eq_tol(b->y, c->y, near);
+    ck_assert_double_eq(b->size, 20);
+    ck_assert_float_eq(b->colour.r, 1);
+    ck_assert_float_eq(c->colour.r, 0);
+    ck_assert_int_eq(c->face, FACE_BOLD);
+    ck_assert_int_eq(found(list, "\xE2\x98\x91")->face, FACE_SIGNS);
+    ck_assert_double_eq_tol(right_of(b), c->x, near);
+    ck_assert(b->y - found(list, "d")->y > 12);
+    page_list_free(list);
+}
+END_TEST
+
+/* Words wrap; too long ones are cut between characters; nothing reaches over the edge. */
+START_TEST(wraps)
+{
+    struct page_list *list = set("<para>aaa bbb ccc Donaudampfschifffahrtsgesellschaft "
+                                 "co\xC2\xADop\xC2\xAD" "er\xC2\xAD" "ation e</para>", 70, 300);
+    struct buf joined;
+    buf_init(&joined, 1000);
+    double last = 1000;
+    for (size_t i = 0; i < list->pages[0].n; i++) {
+        const struct page_text *t = &list->pages[0].items[i].u.text;
+        if (list->pages[0].items[i].kind != PAGE_TEXT)
+            continue;
+        ck_assert_double_le(right_of(t), 60 + near);
+        if (t->y < last - 1 && joined.len > 0)
+            buf_addc(&joined, '/');
+        last = t->y;
+        buf_add(&joined, t->text, t->len);
+    }
+    /* A soft hyphen shows only where its line ends. */
+    ck_assert_ptr_nonnull(strstr(buf_text(&joined), "aaa bbb/"));
+    ck_assert_ptr_nonnull(strstr(buf_text(&joined), " co-/operation/e"));
+    ck_assert_ptr_null(strstr(buf_text(&joined), "\xC2\xAD"));
+    char *flat = joined.data, *to = flat;
+    for (const char *s = flat; *s != '\0'; s++) {
+        if (*s != '/' && *s != '-' && *s != ' ')
+            *to++ = *s;
+    }
+    *to = '\0';
+    ck_assert_str_eq(flat, "aaabbbcccDonaudampfschifffahrtsgesellschaftcooperatione");
+    buf_release(&joined);
+    page_list_free(list);
+}
+END_TEST
+
+START_TEST(refuses_no_room)
+{
+    ck_assert_ptr_null(sample_page(plain, "<table select='group/row'><column width='3pt'>"
+                                          "<cell>{@key}</cell></column></table>", 200, 200, rows));
+    ck_assert_int_eq(sample.diags.items[0].code, DIAG_LAYOUT_FIT);
+    ck_assert_int_eq(sample.diags.items[0].pos.line, 2);
+    ck_assert_ptr_null(sample_page(plain, "<para>x</para>", 200, 30, rows));
+    ck_assert_int_eq(sample_last()->code, DIAG_LAYOUT_FIT);
+    ck_assert_ptr_null(sample_page("<style name='huge' size='300pt'/>",
+                                   "<para>a</para>\n<para style='huge'>x</para>", 900, 200, rows));
+    ck_assert_int_eq(sample_last()->code, DIAG_LAYOUT_FIT);
+    ck_assert_int_eq(sample_last()->pos.line, 3);
+    ck_assert_ptr_null(sample_page("", "<table select='group/row'><when test='@kind'><column>"
+                                       "<cell/></column></when></table>", 200, 200, rows));
+    ck_assert_int_eq(sample_last()->code, DIAG_LAYOUT_FIT);
+}
+END_TEST
+
+START_TEST(sets_table)
+{
+    struct page_list *list =
+        set("<table select='group/row' gap='20pt' row-gap='3pt'>"
+            "<column><head>Key</head><cell>{@key}</cell></column>"
+            "<column align='decimal'><head>V</head><cell>{@value}</cell></column>"
+            "<column align='right'><head>End</head><cell>{?@end}</cell></column></table>",
+            300, 300);
+    double key = sample_width(found(list, "Key")), dot[4], edge = 0;
+    const char *values[] = {"1.25", "112", "-0.5", "7"};
+    for (int i = 0; i < 4; i++) {
+        const struct page_text *t = found(list, values[i]);
+        size_t whole = strcspn(values[i], ".");
+        dot[i] = t->x + font_width(sample.fonts, t->face, t->size, t->text, whole);
+        ck_assert_double_eq_tol(dot[i], dot[0], near);
+        edge = right_of(t) > edge ? right_of(t) : edge;
+    }
+    /* Columns as wide as their widest line, the gap between them, heads over them. */
+    ck_assert_double_eq_tol(found(list, "112")->x, 10 + key + 20, near);
+    ck_assert_double_eq_tol(right_of(found(list, "V")), edge, near);
+    ck_assert_double_eq_tol(found(list, "End")->x, edge + 20, near);
+    ck_assert_double_eq_tol(right_of(found(list, "10")), right_of(found(list, "End")), near);
+    ck_assert_double_eq_tol(found(list, "ab")->y - found(list, "c")->y, 12 + 3, near);
+    ck_assert_double_eq_tol(found(list, "ab")->y, found(list, "1.25")->y, near);
+    page_list_free(list);
+}
+END_TEST
+
+/* A text over neighbours that share it, once, and a rule as wide as they are. */
+START_TEST(sets_overs)
+{
+    struct page_list *list =
+        set("<table select='group[1]/row[1]' gap='10pt'>"
+            "<column><head>k</head><cell>x</cell></column>"
+            "<column over='Both of them'><head>a</head><cell>1</cell></column>"
+            "<column over='Both of them'><head>b</head><cell>2</cell></column></table>",
+            300, 300);
+    const struct page_text *over = found(list, "Both of them");
+    ck_assert_ptr_null(sample_find(list, 0, "Both of them", 1));
+    ck_assert_double_eq_tol(over->x, found(list, "a")->x, near);
+    ck_assert(over->y > found(list, "a")->y);
+    int rules = 0;
+    for (size_t i = 0; i < list->pages[0].n; i++) {
+        const struct page_item *item = &list->pages[0].items[i];
+        if (item->kind != PAGE_PATH)
+            continue;
+        if (rules++ == 0) {
+            ck_assert_double_eq_tol(item->u.path.points[0], over->x, near);
+            ck_assert_double_eq_tol(item->u.path.points[2] - over->x, sample_width(over), 0.1);
+        }
+    }
+    ck_assert_int_eq(rules, 2);
+    page_list_free(list);
+}
+END_TEST
+
+/* group-head lines, hairlines only between groups, none within. */
+START_TEST(sets_groups)
+{
+    struct page_list *list =
+        set("<table select='group/row' lines='groups'><group-head by='../@name'>G{../@name}"
+            "</group-head><column><head>k</head><cell>{@key}</cell></column></table>",
+            300, 300);
+    double rules[4];
+    int n = 0;
+    for (size_t i = 0; i < list->pages[0].n; i++) {
+        if (list->pages[0].items[i].kind == PAGE_PATH && n < 4)
+            rules[n++] = list->pages[0].items[i].u.path.points[1];
+    }
+    ck_assert_int_eq(n, 2);
+    ck_assert(rules[0] < found(list, "k")->y && rules[0] > found(list, "Ga")->y);
+    ck_assert(rules[1] < found(list, "def")->y && rules[1] > found(list, "Gb")->y);
+    page_list_free(list);
+    list = set("<table select='group/row' lines='none'><column><head>k</head><cell>{@key}</cell>"
+               "</column></table>", 300, 300);
+    for (size_t i = 0; i < list->pages[0].n; i++)
+        ck_assert_int_ne(list->pages[0].items[i].kind, PAGE_PATH);
+    page_list_free(list);
+}
+END_TEST
+
+START_TEST(sets_side_by_side)
+{
+    struct page_list *list =
+        set("<columns gap='20pt'><part-column width='50pt'><para>a</para></part-column>"
+            "<part-column width='2*'><para style='r'>b</para></part-column>"
+            "<part-column width='1*'><para style='r'>c</para></part-column></columns>"
+            "<grid select='group/row' columns='2' gap='10pt'><para>{@key}</para></grid>"
+            "<facts columns='2' gap='40pt'><fact label='l1'>v1</fact><fact label='label2'>v2</fact>"
+            "<fact label='lab3'>v3</fact></facts>",
+            320, 300);
+    /* 300 inside; 300 - 50 - 40 = 210 to share two to one. */
+    ck_assert_double_eq_tol(right_of(found(list, "b")), 10 + 50 + 20 + 140, near);
+    ck_assert_double_eq_tol(right_of(found(list, "c")), 310, near);
+    ck_assert_double_eq_tol(found(list, "a")->y, found(list, "c")->y, near);
+    ck_assert_double_eq_tol(found(list, "c")->x, found(list, "c")->x, near);
+    ck_assert_double_eq_tol(found(list, "ab")->y, sample_find(list, 0, "c", 1)->y, near);
+    ck_assert_double_eq_tol(sample_find(list, 0, "c", 1)->x, 10 + 145 + 10, near);
+    ck_assert_double_eq_tol(found(list, "ab")->y - found(list, "def")->y, 12 + 10, near);
+    /* Values of one column of facts stand under each other; labels share their baseline. */
+    ck_assert_double_eq_tol(found(list, "v1")->x, found(list, "v3")->x, near);
+    ck_assert_double_eq_tol(found(list, "v2")->y, found(list, "v1")->y, near);
+    ck_assert_double_eq_tol(found(list, "l1")->y, found(list, "v1")->y, near);
+    ck_assert_double_eq_tol(found(list, "label2")->x, 10 + 130 + 40, near);
+    page_list_free(list);
+}
+END_TEST
+
+START_TEST(sets_lists_and_boxes)
+{
+    struct page_list *list =
+        set("<list marker='number'><item>one one one one one one one</item><item>two</item></list>"
+            "<para box='yes'>boxed</para><rule width='2pt' above='0' below='0'/>"
+            "<signature label='Name' width='80pt'/>",
+            120, 300);
+    /* Wrapped lines hang under the first; the marker stands left of them. */
+    const struct page_text *first = NULL;
+    for (size_t i = 0; i < list->pages[0].n; i++) {
+        const struct page_text *t = &list->pages[0].items[i].u.text;
+        if (list->pages[0].items[i].kind == PAGE_TEXT && strncmp(t->text, "one", 3) == 0) {
+            if (first != NULL)
+                ck_assert_double_eq_tol(t->x, first->x, near);
+            first = t;
+        }
+    }
+    ck_assert_double_eq_tol(found(list, "1.")->x, 10, near);
+    ck_assert(first->x > right_of(found(list, "1.")));
+    ck_assert_double_eq_tol(found(list, "two")->x, first->x, near);
+    ck_assert(found(list, "boxed")->x > 12);
+    int paths = 0;
+    for (size_t i = 0; i < list->pages[0].n; i++)
+        paths += list->pages[0].items[i].kind == PAGE_PATH;
+    ck_assert_int_eq(paths, 3);
+    page_list_free(list);
+}
+END_TEST
+
+START_TEST(links_and_bookmarks)
+{
+    struct page_list *list =
+        set("<heading level='1'>One<break/>more</heading><heading level='3'>Three</heading>"
+            "<para>see <link to='https://example.org/{group/@name}'>this page</link>.</para>",
+            200, 300);
+    ck_assert_uint_eq(list->n_bookmarks, 2);
+    ck_assert_str_eq(list->bookmarks[0].title, "One more");
+    ck_assert_int_eq(list->bookmarks[0].level, 1);
+    ck_assert_int_eq(list->bookmarks[1].level, 3);
+    ck_assert_double_eq_tol(list->bookmarks[0].y, 290, near);
+    const struct page_link *link = NULL;
+    for (size_t i = 0; i < list->pages[0].n; i++) {
+        if (list->pages[0].items[i].kind == PAGE_LINK)
+            link = &list->pages[0].items[i].u.link;
+    }
+    ck_assert_ptr_nonnull(link);
+    ck_assert_str_eq(link->target, "https://example.org/a");
+    ck_assert_double_eq_tol(link->x0, found(list, "this page")->x, near);
+    page_list_free(list);
+}
+END_TEST
+
+/* Roles in order of opening; balanced on each page. */
+START_TEST(tags)
+{
+    struct page_list *list =
+        set("<heading level='2'>H</heading><para>p</para><list><item>i</item></list>"
+            "<table select='group[2]/row'><column><head>k</head><cell>{@key}</cell></column>"
+            "<column><head>e</head><cell>{?@key[.='z']}</cell></column></table>"
+            "<running-head><para>run</para></running-head>",
+            200, 200);
+    struct buf roles;
+    int depth = 0;
+    buf_init(&roles, 1000);
+    for (size_t i = 0; i < list->pages[0].n; i++) {
+        const struct page_item *item = &list->pages[0].items[i];
+        depth -= item->kind == PAGE_TAG_END;
+        ck_assert_int_ge(depth, 0);
+        if (item->kind == PAGE_TAG_BEGIN)
+            buf_addf(&roles, "%s%d ", item->u.tag.role, depth++);
+    }
+    ck_assert_int_eq(depth, 0);
+    /* The empty cell counts; the rule under the head belongs to its row; heads run last. */
+    ck_assert_str_eq(buf_text(&roles), "H20 P0 L0 LI1 Table0 TR1 TH2 TH2 Artifact2 TR1 TD2 TD2 "
+                                       "Artifact0 ");
+    buf_release(&roles);
+    page_list_free(list);
+}
+END_TEST
+
+START_TEST(draws_figure)
+{
+    struct page_list *list = sample_page(
+        "", "<figure kind='arc' alt='an arc' width='100pt' joint='knee' motion='flexion' "
+            "side='right' end='90' normal='135' unit='deg' value-label='90\xC2\xB0'/>",
+        300, 300, "<visit/>");
+    ck_assert_msg(list != NULL, "%s", sample_last() ? sample_last()->detail : "");
+    bool tagged = false;
+    for (size_t i = 0; i < list->pages[0].n; i++) {
+        const struct page_item *item = &list->pages[0].items[i];
+        if (item->kind == PAGE_TAG_BEGIN && strcmp(item->u.tag.role, "Figure") == 0)
+            tagged = strcmp(item->u.tag.alt, "an arc") == 0;
+        if (item->kind == PAGE_TEXT) {
+            ck_assert_int_eq(item->u.text.anchor, ANCHOR_START);
+            ck_assert(font_pick(sample.fonts, item->u.text.face, '9') >= 0);
+        }
+    }
+    ck_assert(tagged);
+    ck_assert_ptr_nonnull(sample_find(list, 0, "90\xC2\xB0", 0));
+    page_list_free(list);
+}
+END_TEST
+
+static const struct width_case {
+    struct column_need need[3];
+    int n;
+    double available;
+    bool spread;
+    double out[3];
+} width_cases[] = {
+    /* all fit as they are */
+    {{{{WIDTH_AUTO, 0}, 5, 30}, {{WIDTH_AUTO, 0}, 5, 20}}, 2, 100, false, {30, 20}},
+    {{{{WIDTH_AUTO, 0}, 5, 30}, {{WIDTH_AUTO, 0}, 5, 20}}, 2, 100, true, {60, 40}},
+    {{{{WIDTH_AUTO, 0}, 0, 0}, {{WIDTH_AUTO, 0}, 0, 0}}, 2, 100, true, {50, 50}},
+    /* between the longest word and the longest line */
+    {{{{WIDTH_AUTO, 0}, 20, 100}, {{WIDTH_AUTO, 0}, 20, 60}}, 2, 100, false, {60, 40}},
+    {{{{WIDTH_FIXED, 40}, 5, 90}, {{WIDTH_AUTO, 0}, 10, 90}}, 2, 100, false, {40, 60}},
+    /* shares */
+    {{{{WIDTH_AUTO, 0}, 5, 20}, {{WIDTH_SHARE, 1}, 5, 90}, {{WIDTH_SHARE, 3}, 5, 90}}, 3, 100,
+     true, {20, 20, 60}},
+    {{{{WIDTH_SHARE, 1}, 40, 90}, {{WIDTH_SHARE, 3}, 5, 90}}, 2, 100, false, {40, 60}},
+    {{{{WIDTH_AUTO, 0}, 20, 90}, {{WIDTH_SHARE, 1}, 50, 90}}, 2, 100, false, {50, 50}},
+    /* too narrow even for words */
+    {{{{WIDTH_AUTO, 0}, 100, 200}, {{WIDTH_AUTO, 0}, 300, 400}}, 2, 100, false, {25, 75}},
+    {{{{WIDTH_FIXED, 150}, 0, 0}, {{WIDTH_SHARE, 1}, 50, 60}}, 2, 100, false, {75, 25}},
+};
+
+START_TEST(shares_widths)
+{
+    const struct width_case *c = &width_cases[_i];
+    double out[3] = {0};
+    table_widths(c->need, c->n, c->available, c->spread, out);
+    for (int i = 0; i < c->n; i++)
+        ck_assert_double_eq_tol(out[i], c->out[i], 0.001);
+}
+END_TEST
+
+static Suite *make_suite(void)
+{
+    Suite *s = suite_create("layout_blocks");
+    TCase *t = tcase_create("blocks");
+    tcase_add_unchecked_fixture(t, sample_start, sample_stop);
+    tcase_add_test(t, refuses_no_room);
+    tcase_add_test(t, aligns);
+    tcase_add_test(t, mixes_styles);
+    tcase_add_test(t, wraps);
+    tcase_add_test(t, sets_table);
+    tcase_add_test(t, sets_overs);
+    tcase_add_test(t, sets_groups);
+    tcase_add_test(t, sets_side_by_side);
+    tcase_add_test(t, sets_lists_and_boxes);
+    tcase_add_test(t, links_and_bookmarks);
+    tcase_add_test(t, tags);
+    tcase_add_test(t, draws_figure);
+    tcase_add_loop_test(t, shares_widths, 0, ARRAY_LEN(width_cases));
+    suite_add_tcase(s, t);
+    return s;
+}
+
+TEST_MAIN(make_suite)
