@@ -61,10 +61,12 @@ static void put(struct cleaner *k, int32_t c)
 /* Splits c into base and marks as Unicode decomposes it, appending to the cluster. */
 static void append_split(struct cluster *to, int32_t c)
 {
+    enum { DEEPEST = 4 }; /* no letter is built of more steps */
+    hb_unicode_funcs_t *unicode = hb_unicode_funcs_get_default();
     hb_codepoint_t a = 0, b = 0;
-    int32_t marks[CLUSTER_MAX];
+    int32_t marks[DEEPEST];
     int n = 0;
-    while (n < 4 && hb_unicode_decompose(hb_unicode_funcs_get_default(), (hb_codepoint_t)c, &a, &b)) {
+    while (n < DEEPEST && hb_unicode_decompose(unicode, (hb_codepoint_t)c, &a, &b)) {
         c = (int32_t)a;
         if (b != 0) {
             marks[n++] = (int32_t)b;

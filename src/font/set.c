@@ -14,15 +14,8 @@
 
 enum { FONT_FILE_MAX = 8 << 20 }; /* bytes of one font file */
 
-static const struct face_file {
-    const char *name;
-    const char *package;
-} face_files[FACE_COUNT] = {
-    {"OpenSans-Regular.ttf", "fonts-open-sans"},
-    {"OpenSans-Bold.ttf", "fonts-open-sans"},
-    {"DejaVuSans.ttf", "fonts-dejavu-core"},
-    {"DejaVuSans-Bold.ttf", "fonts-dejavu-core"},
-};
+static const char *const face_files[FACE_COUNT] = {"OpenSans-Regular.ttf", "OpenSans-Bold.ttf",
+                                                   "DejaVuSans.ttf", "DejaVuSans-Bold.ttf"};
 
 static const char *const system_folders[] = {
     "/usr/share/fonts/truetype/open-sans", "/usr/share/fonts/truetype/dejavu",
@@ -167,12 +160,12 @@ static const char *find_fault(const struct face *f)
     return f->ps_name[0] == '\0' ? "has no name" : NULL;
 }
 
-static bool load_face(struct face *f, const char *folder, const struct face_file *file,
+static bool load_face(struct face *f, const char *folder, const char *name,
                       struct arena *a, struct diag_sink *sink)
 {
-    f->file = file->name;
+    f->file = name;
     buf_init(&f->bytes, FONT_FILE_MAX);
-    const char *path = find_file(a, folder, file->name, sink);
+    const char *path = find_file(a, folder, name, sink);
     if (path == NULL || !file_read(path, FONT_FILE_MAX, &f->bytes, sink)) {
         return false;
     }
@@ -209,7 +202,7 @@ struct font_set *font_set_load(const char *folder, struct diag_sink *sink)
     digest_init(&digest);
     bool ok = true;
     for (int i = 0; i < FACE_COUNT && ok; i++) {
-        ok = load_face(&set->faces[i], folder, &face_files[i], a, sink);
+        ok = load_face(&set->faces[i], folder, face_files[i], a, sink);
         if (ok) {
             digest_add(&digest, set->faces[i].bytes.data, set->faces[i].bytes.len);
         }

@@ -53,7 +53,8 @@ static void put_packed(struct save *s, const char *entries, const void *bytes, s
     char length[64];
     buf_clear(&s->h->packed);
     packer_add(s->h->packer, bytes, len, &s->h->packed);
-    snprintf(length, sizeof(length), "/Length %zu/Filter/FlateDecode>>\nstream\n", s->h->packed.len);
+    snprintf(length, sizeof(length), "/Length %zu/Filter/FlateDecode>>\nstream\n",
+             s->h->packed.len);
     put_text(s->h, "<<");
     put_text(s->h, entries);
     put_text(s->h, length);

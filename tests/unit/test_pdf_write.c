@@ -396,7 +396,7 @@ START_TEST(marks_nest)
             ck_assert_int_eq(text, 1);
             ck_assert_int_eq(mark, 0);
             text = 0;
-        } else if (n > 3 && (strcmp(line + n - 3, "BDC") == 0 || strcmp(line + n - 3, "BMC") == 0)) {
+        } else if (n > 3 && line[n - 3] == 'B' && line[n - 1] == 'C') { /* BDC, BMC */
             ck_assert_int_eq(mark, 0);
             mark = 1;
             mark_in_text += text;
