@@ -121,7 +121,7 @@ static const struct {
      {.kind = "worse",
       .headline = " joint='knee' motion='flexion' side='left' test='AROM' end='98' normal='140' "
                   "delta='-12' since-date='2025-03-04' verdict='beyond-error' unit='deg'"},
-     "Left knee flexion (active) is worse by 12° since 4 Mar 2025, beyond measurement error: now "
+     "Left knee flexion (active) is worse by 12° since 4\u00a0Mar\u00a02025, beyond measurement error: now "
      "98°",
      "better"},
     {"a headline in words",
@@ -148,11 +148,11 @@ static const struct {
     {"a change beyond error",
      {.rest = KNEE("end='-4'", "<change since='previous' date='2025-03-01' value='-14' delta='10' "
                                "verdict='beyond-error' error-limit='5'/>")},
-     "+10 beyond", "within"},
+     "+10\u00a0beyond", "+10\u00a0within"},
     {"a change within error",
      {.rest = KNEE("end='-4'", "<change since='previous' date='2025-03-01' value='-6' delta='2' "
                                "verdict='within-error' error-limit='5'/>")},
-     "+2 within", "+2 beyond"},
+     "+2\u00a0within", "+2\u00a0beyond"},
     {"another position",
      {.rest = KNEE("end='-4'", "<change since='previous' date='2025-03-01' value='-6' "
                                "verdict='not-comparable'/>")},
