@@ -33,7 +33,7 @@ bool aims_are_in(const struct row_state *rs)
     return has_goal(rs) || has_limit(rs);
 }
 
-/* ---- goals ----------------------------------------------------------------------------------------- */
+/* ---- goals --------------------------------------------------------------------------------- */
 
 /* A number on the angle scale, within what the joint can do. */
 static bool read_target(struct meaning *m, struct row_state *rs, enum import_column c,
@@ -192,7 +192,7 @@ static void take_goal(struct meaning *m, struct row_state *rs, const struct moti
         add_goal(m, rs, &g);
 }
 
-/* ---- limits ---------------------------------------------------------------------------------------- */
+/* ---- limits -------------------------------------------------------------------------------- */
 
 static const struct field_word limit_kinds[] = {
     {"range", LIMIT_RANGE}, {"resistance", LIMIT_RESISTANCE},
@@ -271,7 +271,7 @@ static void take_limit(struct meaning *m, struct row_state *rs, const struct mot
         add_limit(m, &l);
 }
 
-/* ---- one row --------------------------------------------------------------------------------------- */
+/* ---- one row ------------------------------------------------------------------------------- */
 
 void aims_take(struct meaning *m, struct row_state *rs)
 {

@@ -131,7 +131,8 @@ const struct cell *column_cell(const struct import_source *src, const struct row
     return i >= 0 && i < row->n_cells ? &row->cells[i] : NULL;
 }
 
-struct diag_pos column_pos(const struct import_source *src, const struct row *row, enum import_column c)
+struct diag_pos column_pos(const struct import_source *src, const struct row *row,
+                           enum import_column c)
 {
     const struct cell *cell = column_cell(src, row, c);
     struct diag_pos pos = {.file = src->path, .line = row->line};

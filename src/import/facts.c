@@ -60,14 +60,15 @@ static const struct field_word sexes[] = {
 
 static const struct field_word kinds[] = {
     {"evaluation", VISIT_EVALUATION}, {"eval", VISIT_EVALUATION},
-    {"initial evaluation", VISIT_EVALUATION}, {"initial eval", VISIT_EVALUATION}, {"visit", VISIT_VISIT}, {"daily", VISIT_VISIT},
+    {"initial evaluation", VISIT_EVALUATION}, {"initial eval", VISIT_EVALUATION},
+    {"visit", VISIT_VISIT}, {"daily", VISIT_VISIT},
     {"progress", VISIT_PROGRESS}, {"progress report", VISIT_PROGRESS},
     {"re-evaluation", VISIT_REEVALUATION}, {"reevaluation", VISIT_REEVALUATION},
     {"re-eval", VISIT_REEVALUATION}, {"discharge", VISIT_DISCHARGE}, {NULL, 0}};
 
 static const struct field_word protocols[] = {{"ISNCSCI", 0}, {"MRC-sum", 1}, {NULL, 0}};
 
-/* ---- reading one ---------------------------------------------------------------------------------- */
+/* ---- reading one --------------------------------------------------------------------------- */
 
 static void read_number(struct meaning *m, struct row_state *rs, const struct fact_column *fc,
                         struct fact *f)
@@ -154,7 +155,7 @@ static struct fact read_fact(struct meaning *m, struct row_state *rs, const stru
     return f;
 }
 
-/* ---- merging --------------------------------------------------------------------------------------- */
+/* ---- merging ------------------------------------------------------------------------------- */
 
 static bool same_fact(const struct fact *a, const struct fact *b)
 {
@@ -247,8 +248,12 @@ void facts_take(struct meaning *m, struct row_state *rs, bool has_reading, bool 
 {
     bool dated = date_is_set(rs->date);
     bool makes_visit = dated && (!aims_only || has_visit_fact(rs));
-    struct draft_visit *v = makes_visit ? need_visit(m, rs) : dated ? facts_visit(m, rs->date) : NULL;
-    if (!dated)
+    struct draft_visit *v = NULL;
+    if (makes_visit)
+        v = need_visit(m, rs);
+    else if (dated)
+        v = facts_visit(m, rs->date);
+    else
         say_undated(m, rs, has_reading);
     for (size_t i = 0; i < ARRAY_LEN(fact_columns); i++) {
         const struct fact_column *fc = &fact_columns[i];
@@ -266,7 +271,7 @@ void facts_take(struct meaning *m, struct row_state *rs, bool has_reading, bool 
     }
 }
 
-/* ---- storing --------------------------------------------------------------------------------------- */
+/* ---- storing ------------------------------------------------------------------------------- */
 
 static const char *text_of(const struct fact *facts, enum import_column c)
 {

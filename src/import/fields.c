@@ -7,7 +7,8 @@
 #include <string.h>
 
 const struct field_word field_roles[] = {
-    {"PT", ROLE_PT}, {"DPT", ROLE_PT}, {"physical therapist", ROLE_PT}, {"physiotherapist", ROLE_PT},
+    {"PT", ROLE_PT}, {"DPT", ROLE_PT}, {"physical therapist", ROLE_PT},
+    {"physiotherapist", ROLE_PT},
     {"PTA", ROLE_PTA}, {"assistant", ROLE_PTA}, {"student", ROLE_STUDENT}, {"SPT", ROLE_STUDENT},
     {"PT student", ROLE_STUDENT}, {"other", ROLE_OTHER}, {NULL, 0}};
 

@@ -76,7 +76,7 @@ void force_read(const char *value, const char *unit, const struct motion *motion
                 struct value_reading *r)
 {
     *r = (struct value_reading){.status = READING_MEASURED};
-    bool number = strchr("0123456789+-.,", value[0]) != NULL && strpbrk(value, "0123456789") != NULL;
+    bool number = strspn(value, "0123456789+-.,") > 0 && strpbrk(value, "0123456789") != NULL;
     if (!number) {
         /* NT, n/a, a blank and the like mean here what they mean in an angle cell. */
         cell_angle(value, motion, TEST_PROM, a, r);

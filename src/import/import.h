@@ -74,14 +74,15 @@ size_t row_unpack(const char *bytes, size_t len, struct arena *a, struct row *ro
 void row_dump(const struct row *row, struct buf *out); /* --dump rows */
 
 /* All rows of one patient (in order of source and line) -> model. `sources` is indexed by
- * row.source. Counts the outcome of each row once into tallies[row.source]. Diagnostics carry the cell's text.
+ * row.source. Counts the outcome of each row once into tallies[row.source]. Diagnostics carry the
+ * cell's text.
  * Never NULL; a patient who cannot be trusted has `held` set. */
 struct patient *import_patient(const struct row *rows, size_t n_rows,
                                struct import_source *const *sources, const struct reference *ref,
                                struct date today, struct arena *arena, struct tally *tallies,
                                struct diag_sink *sink);
 
-/* ---- one cell at a time: what a written value means (each pure and tested by table) ---------- */
+/* ---- one cell at a time: what a written value means (each pure and tested by table) -------- */
 
 /* Filled by the cell readers; a code per note, or `held` with its code. */
 struct value_reading {
@@ -119,8 +120,8 @@ void cell_degrees(const char *text, const struct motion *motion, struct arena *a
                   struct value_reading *out);
 
 /* A value that holds two or more readings, "R 118 L 130", "A118 P126" or "5/5 B": what each part
- * says of its side or test, and its text for the reader of that column. Returns the number of parts, 0
- * when it is one reading or cannot be split for certain. */
+ * says of its side or test, and its text for the reader of that column. Returns the number of
+ * parts, 0 when it is one reading or cannot be split for certain. */
 struct cell_part {
     enum side side;   /* SIDE_NONE when the part names none */
     enum test test;   /* TEST_NONE when the part names none */

@@ -7,7 +7,7 @@
 
 #include <csv.h>
 
-/* ---- lines.c: physical lines in bounded memory ----------------------------------------------- */
+/* ---- lines.c: physical lines in bounded memory --------------------------------------------- */
 
 enum { LINES_READ_SIZE = 64 << 10 };
 
@@ -41,7 +41,7 @@ bool lines_skip_long(struct lines *l) MUST_CHECK;
 /* Bytes at the start of the window, at least `want` unless the file is shorter. */
 size_t lines_peek(struct lines *l, size_t want, const char **bytes);
 
-/* ---- columns.c ------------------------------------------------------------------------------- */
+/* ---- columns.c ----------------------------------------------------------------------------- */
 
 enum import_column {
     COL_PATIENT_ID, COL_NAME, COL_BIRTH_DATE, COL_AGE, COL_SEX, COL_DOMINANT_SIDE,
@@ -67,9 +67,10 @@ bool columns_resolve(struct import_source *src, const struct row *header,
 const struct cell *column_cell(const struct import_source *src, const struct row *row,
                                enum import_column c);
 /* Position of a cell of a row; of the row alone where the file has no such column. */
-struct diag_pos column_pos(const struct import_source *src, const struct row *row, enum import_column c);
+struct diag_pos column_pos(const struct import_source *src, const struct row *row,
+                           enum import_column c);
 
-/* ---- reader.c -------------------------------------------------------------------------------- */
+/* ---- reader.c ------------------------------------------------------------------------------ */
 
 struct import_settings {
     char delimiter;   /* 0: found from the header */

@@ -10,7 +10,7 @@
  * reading: part of the definition of the angle scale. */
 enum { OPPOSITE_AGREES_DEG = 5 };
 
-/* ---- what the visit lends ------------------------------------------------------------------------- */
+/* ---- what the visit lends ------------------------------------------------------------------ */
 
 /* A visit's goniometer did not take its grades and forces, nor its dynamometer the angles. */
 static bool tool_fits(const char *tool, enum test test)
@@ -59,7 +59,7 @@ static void lend_defaults(struct meaning *m)
     }
 }
 
-/* ---- one reading twice ------------------------------------------------------------------------------ */
+/* ---- one reading twice --------------------------------------------------------------------- */
 
 static int compare_text(const char *a, const char *b)
 {
@@ -247,7 +247,7 @@ static void join_same(struct meaning *m)
     }
 }
 
-/* ---- the opposite motion ---------------------------------------------------------------------------- */
+/* ---- the opposite motion ------------------------------------------------------------------- */
 
 static bool may_be_same(const char *a, const char *b)
 {
@@ -365,7 +365,7 @@ static void imply_opposites(struct meaning *m)
     }
 }
 
-/* ---- notes that need two rows ----------------------------------------------------------------------- */
+/* ---- notes that need two rows -------------------------------------------------------------- */
 
 /* A bare end angle, where the other end of the arc is the zero that matters (a knee that does not
  * come straight), and no reading of that end on the day. */

@@ -74,7 +74,7 @@ struct meaning {
     size_t n_goals, cap_goals, cap_limits;
 };
 
-/* ---- patient.c -------------------------------------------------------------------------------- */
+/* ---- patient.c ----------------------------------------------------------------------------- */
 
 /* The cell's text, "" where the file has no such column. */
 const char *meaning_cell(const struct row_state *rs, enum import_column c);
@@ -90,9 +90,10 @@ const char *meaning_line(struct meaning *m, const struct row_state *rs,
 /* Room for one more item at the end of an arena array. */
 void *meaning_grow(struct arena *a, void *items, size_t n, size_t *cap, size_t size);
 
-/* ---- fields.c: cells of columns other than the value ------------------------------------------- */
+/* ---- fields.c: cells of columns other than the value --------------------------------------- */
 
-/* Text without what stands for nothing ("-", "n/a"); spreadsheet debris is held back. NULL: none. */
+/* Text without what stands for nothing ("-", "n/a"); spreadsheet debris is held back. NULL:
+ * none. */
 const char *field_text(struct meaning *m, struct row_state *rs, enum import_column c);
 /* A plain number with at most one of the suffixes; decimal comma with one or two digits. Sets
  * *number only when it is read; false: said and held back. */
@@ -125,7 +126,7 @@ bool field_in_range(const struct motion *motion, double value);
 
 extern const struct field_word field_roles[];
 
-/* ---- facts.c ----------------------------------------------------------------------------------- */
+/* ---- facts.c ------------------------------------------------------------------------------- */
 
 /* Patient, episode and visit facts of one row; the visit is made when the row is of one. */
 void facts_take(struct meaning *m, struct row_state *rs, bool has_reading, bool aims_only);
@@ -134,7 +135,7 @@ void facts_repeat(struct meaning *m, const struct row_state *rs);
 void facts_store(struct meaning *m);
 struct draft_visit *facts_visit(struct meaning *m, struct date date); /* or NULL */
 
-/* ---- measure.c, force.c, aims.c, join.c --------------------------------------------------------- */
+/* ---- measure.c, force.c, aims.c, join.c ---------------------------------------------------- */
 
 bool measure_is_reading(const struct row_state *rs);
 /* The column in which the value of a row stands. */

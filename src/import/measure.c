@@ -20,7 +20,7 @@ bool measure_is_reading(const struct row_state *rs)
     return (meaning_has(rs, COL_JOINT) || meaning_has(rs, COL_MOTION)) && !aims_are_in(rs);
 }
 
-/* ---- beside the value ------------------------------------------------------------------------------ */
+/* ---- beside the value ---------------------------------------------------------------------- */
 
 enum instrument measure_instrument(const char *tool)
 {
@@ -181,7 +181,7 @@ static bool read_place(struct meaning *m, struct row_state *rs, struct measureme
     return field_digit(m, rs, me->motion, &me->digit) && ok;
 }
 
-/* ---- the value ------------------------------------------------------------------------------------- */
+/* ---- the value ----------------------------------------------------------------------------- */
 
 static void hold(struct value_reading *r, enum diag_code why, const char *detail)
 {
@@ -335,7 +335,9 @@ static void add_note(struct measurement *me, enum diag_code code)
 
 static void apply_number(struct measurement *me, const struct value_reading *r)
 {
-    me->unit = me->test == TEST_FORCE ? UNIT_N : me->test == TEST_MMT ? UNIT_NONE : me->motion->unit;
+    me->unit = me->test == TEST_FORCE ? UNIT_N
+               : me->test == TEST_MMT ? UNIT_NONE
+                                      : me->motion->unit;
     if (!model_has_number(r->status))
         return;
     me->grade = r->grade;
@@ -359,7 +361,8 @@ static void apply_words(struct meaning *m, struct row_state *rs, struct measurem
                         const struct value_reading *r)
 {
     me->pain = me->pain || r->pain;
-    if (r->end_feel != END_FEEL_NONE && me->end_feel != END_FEEL_NONE && r->end_feel != me->end_feel)
+    if (r->end_feel != END_FEEL_NONE && me->end_feel != END_FEEL_NONE &&
+        r->end_feel != me->end_feel)
         meaning_say(m, rs, COL_END_FEEL, DIAG_END_FEEL_DIFFERS, "%s in value",
                     end_feel_name(r->end_feel));
     else if (r->end_feel != END_FEEL_NONE)
@@ -399,7 +402,7 @@ static void apply(struct meaning *m, struct row_state *rs, struct measurement *m
     }
 }
 
-/* ---- one row --------------------------------------------------------------------------------------- */
+/* ---- one row ------------------------------------------------------------------------------- */
 
 static void add_draft(struct meaning *m, struct row_state *rs, const struct measurement *me)
 {
@@ -482,7 +485,8 @@ static bool is_both(const struct row_state *rs, const struct motion *motion, enu
            !cell_side(meaning_cell(rs, COL_SIDE), &side, &why) && why == DIAG_CELL_SIDE_BOTH;
 }
 
-static void take_both(struct meaning *m, struct row_state *rs, struct measurement *base, bool placed)
+static void take_both(struct meaning *m, struct row_state *rs, struct measurement *base,
+                      bool placed)
 {
     struct cell_part part = {.text = meaning_cell(rs, COL_VALUE)};
     add_note(base, DIAG_READING_BOTH_SIDES);

@@ -94,7 +94,7 @@ static void on_diag(void *user, const struct diag *d)
         m->outer->put(m->outer->user, d);
 }
 
-/* ---- repeated rows ------------------------------------------------------------------------------ */
+/* ---- repeated rows ------------------------------------------------------------------------- */
 
 struct keyed {
     const char *key;
@@ -141,7 +141,7 @@ static void mark_repeats(struct meaning *m)
     }
 }
 
-/* ---- the id --------------------------------------------------------------------------------------- */
+/* ---- the id -------------------------------------------------------------------------------- */
 
 /* 1.23E+05: a spreadsheet has cut off digits, and what they were cannot be known. */
 static bool is_shortened(const char *id)
@@ -167,7 +167,7 @@ static enum diag_code id_problem(const char *id)
     return strlen(id) > ID_MAX ? DIAG_ID_UNFIT : DIAG_CODE_COUNT;
 }
 
-/* ---- rows ----------------------------------------------------------------------------------------- */
+/* ---- rows ---------------------------------------------------------------------------------- */
 
 static void read_visit_date(struct meaning *m, struct row_state *rs)
 {
@@ -222,7 +222,7 @@ static void hold_all(struct meaning *m, enum diag_code why)
         meaning_say(m, &m->rows[i], COL_PATIENT_ID, why, NULL);
 }
 
-/* ---- putting together ------------------------------------------------------------------------------ */
+/* ---- putting together ---------------------------------------------------------------------- */
 
 static int compare_drafts(const void *a, const void *b)
 {

@@ -225,9 +225,9 @@ static void drop_row(struct import_source *src, size_t bytes, long lines)
     src->line += lines;
 }
 
-/* Whether a cell holds a line that has as many delimiters as a row of this file: then its quote was
- * most likely left open and closed by another stray one, and rows stand inside. Files of few columns
- * are left out, because a line of a note may well hold two commas. */
+/* Whether a cell holds a line that has as many delimiters as a row of this file: then its quote
+ * was most likely left open and closed by another stray one, and rows stand inside. Files of few
+ * columns are left out, because a line of a note may well hold two commas. */
 static bool holds_row(const struct import_source *src, const struct cell *cell)
 {
     enum { COLUMNS_LEAST = 4 };
@@ -250,10 +250,10 @@ static bool holds_row(const struct import_source *src, const struct cell *cell)
 
 static const struct cell *cell_holding_row(struct import_source *src)
 {
-    struct row row = row_of(src);
-    for (int i = 0; i < row.n_cells; i++)
-        if (holds_row(src, &row.cells[i]))
-            return &row.cells[i];
+    (void)row_of(src); /* sets the texts */
+    for (int i = 0; i < src->n_cells; i++)
+        if (holds_row(src, &src->cells[i]))
+            return &src->cells[i];
     return NULL;
 }
 
@@ -349,7 +349,7 @@ enum import_step import_next(struct import_source *src, struct row *row, struct 
     }
 }
 
-/* ---- opening ---------------------------------------------------------------------------------- */
+/* ---- opening ------------------------------------------------------------------------------- */
 
 /* Skips a byte order mark; refuses what begins like a workbook or 16-bit text. */
 static bool check_start(struct import_source *src, struct diag_sink *sink)

@@ -1,6 +1,6 @@
-/* vocabulary_int: the spellings of the trade for joints and motions ("Shoulder ER", "ankle DF", "neck
- * side bending"), over the keys of the reference library. A spelling that could mean two things is
- * not in it. */
+/* vocabulary_int: the spellings of the trade for joints and motions ("Shoulder ER", "ankle DF",
+ * "neck side bending"), over the keys of the reference library. A spelling that could mean two
+ * things is not in it. */
 #ifndef ENDFEEL_VOCABULARY_INT_H
 #define ENDFEEL_VOCABULARY_INT_H
 

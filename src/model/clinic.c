@@ -53,7 +53,8 @@ static bool only_attribute(struct reader *r, const xmlNode *node, const char *wa
                                      : "none is known here");
     }
     if (wanted != NULL && !found)
-        return refuse(r, DIAG_XML_ATTRIBUTE, node, arena_printf(r->arena, "\"%s\" missing", wanted));
+        return refuse(r, DIAG_XML_ATTRIBUTE, node,
+                      arena_printf(r->arena, "\"%s\" missing", wanted));
     return true;
 }
 

@@ -115,7 +115,7 @@ struct patient {
     struct num age;                  /* only when typed; reckoned otherwise from birth_date */
     enum sex sex;
     enum side dominant_side;
-    struct num body_mass_kg;         /* age, mass and weight_bearing: only where every row agrees; */
+    struct num body_mass_kg;         /* age, mass, weight_bearing: only where all rows agree; */
     const char *weight_bearing;      /* a visit's own value goes before the patient's */
     const char *diagnosis, *diagnosis_code, *procedure;
     const char *referrer, *referrer_address, *referral_reason;

@@ -33,7 +33,7 @@ static struct import_source *open_text(const char *text, struct diag_sink *sink)
     return src;
 }
 
-/* ---- headers ---------------------------------------------------------------------------------------- */
+/* ---- headers ------------------------------------------------------------------------------- */
 
 static const struct {
     const char *header;
@@ -151,7 +151,7 @@ START_TEST(date_and_holding_of_a_row)
 }
 END_TEST
 
-/* ---- spellings -------------------------------------------------------------------------------------- */
+/* ---- spellings ----------------------------------------------------------------------------- */
 
 static const struct {
     const char *joint, *motion;
@@ -264,7 +264,7 @@ START_TEST(every_name_is_documented)
 }
 END_TEST
 
-/* ---- rows as bytes ------------------------------------------------------------------------------------ */
+/* ---- rows as bytes ------------------------------------------------------------------------- */
 
 static struct cell cells[] = {{"P-1", 3, 7, 1}, {"", 0, 7, 2}, {"two\nlines", 9, 7, 3},
                               {"\"q\" \\ \xC2\xB0", 8, 8, 4}};

@@ -141,13 +141,14 @@ static void run_case(const struct case_row *c)
 #define M "patient_id,visit_date,joint,motion,side,test,value"
 #define D "P,2026-03-04,"
 
-/* ---- held back -------------------------------------------------------------------------------------- */
+/* ---- held back ----------------------------------------------------------------------------- */
 
 static const struct case_row held[] = {
     {"id shortened", "patient_id,name\n1.23E+05,A\n1.23E+05,B\n", 0, 0, 2,
      "id-shortened 2:1\nid-shortened 3:1\n", "patient \"1.23E+05\" held\n!name="},
     {"id a formula", "patient_id,name\n=A1,A\n", 0, 0, 1, "cell-formula 2:1\n", " held\n"},
-    {"id an error", "patient_id,name\n#REF!,A\n", 0, 0, 1, "cell-spreadsheet-error 2:1\n", " held\n"},
+    {"id an error", "patient_id,name\n#REF!,A\n", 0, 0, 1, "cell-spreadsheet-error 2:1\n",
+     " held\n"},
     {"two birth dates", "patient_id,birth_date\nP,1970-01-02\nP,1971-01-02\nP,\n", 0, 0, 3,
      "two-people 2:2\ntwo-people 3:2\n", "patient \"P\" held\n!birth-date"},
     {"two sexes", "patient_id,sex\nP,female\nP,m\n", 0, 0, 2, "two-people 2:2\ntwo-people 3:2\n",
@@ -293,7 +294,7 @@ START_TEST(held_back)
 }
 END_TEST
 
-/* ---- read ------------------------------------------------------------------------------------------- */
+/* ---- read ---------------------------------------------------------------------------------- */
 
 static const struct case_row read_cases[] = {
     {"patient alone", "patient_id,name,birth_date,sex,dominant_side,body_mass_kg,diagnosis,"
@@ -330,15 +331,18 @@ static const struct case_row read_cases[] = {
     {"visits in order of date", "patient_id,visit_date\nP,2026-03-04\nP,2025-12-30\n", 2, 0, 0, "",
      "episode\nvisit 2025-12-30\nvisit 2026-03-04\n"},
     /* readings */
-    {"angles", M "\n" D "knee,flexion,R,AROM,0-120\n" D "shoulder,flexion,L,PROM,170\n", 2, 0, 0, "",
+    {"angles", M "\n" D "knee,flexion,R,AROM,0-120\n" D "shoulder,flexion,L,PROM,170\n", 2, 0,
+     0, "",
      "knee flexion right AROM measured start=0 end=120\n"
      "knee extension right AROM measured end=0 derived\n"
      "shoulder flexion left PROM measured end=170 text=\"170\"\n!shoulder extension"},
     {"columns of degrees", M ",start_deg,end_deg\n" D "knee,flexion,R,AROM,,-5,140\n"
      D "elbow,extension,L,AROM,,,-10\n", 2, 0, 0, "",
      "knee flexion right AROM measured start=-5 end=140\n"
-     "knee extension right AROM measured end=5 derived\nelbow extension left AROM measured end=-10\n"},
-    {"grades", M ",grade\n" D "knee,extension,R,MMT,4+/5,\n" D "knee,extension,L,,,4\n", 2, 0, 0, "",
+     "knee extension right AROM measured end=5 derived\n"
+     "elbow extension left AROM measured end=-10\n"},
+    {"grades", M ",grade\n" D "knee,extension,R,MMT,4+/5,\n" D "knee,extension,L,,,4\n", 2, 0,
+     0, "",
      "knee extension right MMT measured grade=4+\nknee extension left MMT measured grade=4\n"},
     {"a grade of both sides", M "\n" D "knee,extension,B,MMT,5/5\n", 1, 0, 0,
      "reading-both-sides 2:5\n",
@@ -358,17 +362,21 @@ static const struct case_row read_cases[] = {
      "knee extension left force measured unit=N force-n=98.0665\n"
      "hip flexion left force measured unit=N force-n=46.7063 lever-m=0.32\n"
      "hip flexion right force not-tested\nhip extension right force not-recorded\n"},
-    {"millimetres", M ",unit\n" D "jaw,opening,,AROM,4.2,cm\n" D "thumb-cmc,opposition,R,AROM,12,mm\n",
+    {"millimetres", M ",unit\n" D "jaw,opening,,AROM,4.2,cm\n"
+     D "thumb-cmc,opposition,R,AROM,12,mm\n",
      2, 0, 0, "cell-unit-converted 2:7\ncell-unit-converted 3:7\n",
      "jaw opening midline AROM measured end=42 unit=mm\n"
      "thumb-cmc opposition right AROM measured end=1.2 unit=cm\n"},
     {"not measured", M ",reason\n" D "hip,flexion,R,AROM,,\n" D "hip,flexion,L,AROM,NT - cast,\n"
-     D "hip,extension,L,AROM,NT,sore\n" D "hip,abduction,L,AROM,n/a,\n" D "hip,adduction,L,AROM,WNL,\n",
+     D "hip,extension,L,AROM,NT,sore\n" D "hip,abduction,L,AROM,n/a,\n"
+     D "hip,adduction,L,AROM,WNL,\n",
      5, 0, 0, "cell-blank 2:7\ncell-normal-no-angle 6:7\n",
-     "hip flexion right AROM not-recorded\nhip flexion left AROM not-tested status-reason=\"cast\"\n"
+     "hip flexion right AROM not-recorded\n"
+     "hip flexion left AROM not-tested status-reason=\"cast\"\n"
      "hip extension left AROM not-tested status-reason=\"sore\"\n"
      "hip abduction left AROM not-applicable\nhip adduction left AROM no-angle\n!end="},
-    {"everything beside", M ",position,tool,timing,muscle,technique,end_feel,pain,pain_from,pain_to,"
+    {"everything beside",
+     M ",position,tool,timing,muscle,technique,end_feel,pain,pain_from,pain_to,"
      "compensation,note,try,corrected_on\n"
      D "shoulder,abduction,R,PROM,90,supine,long-arm goniometer,post,,,bony,4/10,60,80,"
      "Shoulder hike; odd lean,slow,2,2026-03-05\n" D "shoulder,abduction,R,MMT,4,,,,deltoid,break,"
@@ -377,7 +385,8 @@ static const struct case_row read_cases[] = {
      "tool=\"long-arm goniometer\" end-feel=hard pain pain-score=4 pain-from=60 pain-to=80 "
      "compensation=\"shoulder-hike\" compensation=\"odd lean\" note=\"slow\" "
      "noted=reading-corrected\n"
-     "shoulder abduction right MMT measured grade=4 muscle=\"deltoid\" technique=break pain text\n"},
+     "shoulder abduction right MMT measured grade=4 muscle=\"deltoid\" technique=break pain "
+     "text\n"},
     {"position in the cell", M ",position\n" D "hip,flexion,R,AROM,62 supine,\n"
      D "shoulder,external-rotation,R,AROM,62 @90 abd,supine\n", 2, 0, 0, "",
      "position=\"supine\"\nposition=\"supine, 90 abduction\"\n"},
@@ -397,7 +406,8 @@ static const struct case_row read_cases[] = {
      D "hip,flexion,R,AROM,100,\n", 1, 0, 2, "fact-contradicts 2:8\nfact-contradicts 3:8\n",
      "AROM measured end=100 text\n"},
     /* across rows */
-    {"the same row twice", M "\n" D "hip,flexion,R,AROM,100\n" D "hip,flexion,R,AROM,100\n", 1, 1, 0,
+    {"the same row twice", M "\n" D "hip,flexion,R,AROM,100\n" D "hip,flexion,R,AROM,100\n",
+     1, 1, 0,
      "row-duplicate 3:1\n", "AROM measured end=100\n"},
     {"the same reading in other words", M ",note,end_feel\n" D "hip,flexion,Right,PROM,100,,\n"
      D "hip,flexion,R,PROM,100°,slow,firm\n", 1, 1, 0, "reading-again 3:7\n",
@@ -414,10 +424,12 @@ static const struct case_row read_cases[] = {
      "end=100\nend=101\nend=102\nend=103\nend=104\nend=105\nend=106\nend=107\nend=108\nend=109\n"
      "end=110\n"},
     {"before is the usual time", M ",timing\n" D "hip,flexion,R,AROM,100,\n"
-     D "hip,flexion,R,AROM,101,before\n", 0, 0, 2, "readings-differ 3:7\nreadings-differ 2:7\n", ""},
+     D "hip,flexion,R,AROM,101,before\n", 0, 0, 2, "readings-differ 3:7\n"
+     "readings-differ 2:7\n", ""},
     /* the opposite motion */
     {"a start always tells", M "\n" D "wrist,flexion,R,AROM,10-60\n", 1, 0, 0, "",
-     "wrist flexion right AROM measured start=10 end=60\nwrist extension right AROM measured end=-10 "
+     "wrist flexion right AROM measured start=10 end=60\n"
+     "wrist extension right AROM measured end=-10 "
      "derived\n"},
     {"a start of 0 tells where the normal is 0", M "\n" D "wrist,flexion,R,AROM,0-60\n"
      D "elbow,flexion,R,AROM,0-140\n", 2, 0, 0, "",
@@ -427,9 +439,11 @@ static const struct case_row read_cases[] = {
     {"the row of the opposite motion stands", M "\n" D "elbow,flexion,R,AROM,5-140\n"
      D "elbow,extension,R,AROM,0\n" D "elbow,flexion,L,AROM,140\n" D "elbow,extension,L,AROM,0\n",
      4, 0, 0, "opposite-agrees 3:7\n",
-     "elbow extension right AROM measured end=0 noted=opposite-agrees\n!derived\n!start-not-recorded"},
+     "elbow extension right AROM measured end=0 noted=opposite-agrees\n!derived\n"
+     "!start-not-recorded"},
     {"the same end needs no note", M "\n" D "elbow,flexion,R,AROM,5-140\n"
-     D "elbow,extension,R,AROM,lacks 5\n", 2, 0, 0, "", "elbow extension right AROM measured end=-5\n"
+     D "elbow,extension,R,AROM,lacks 5\n", 2, 0, 0, "",
+     "elbow extension right AROM measured end=-5\n"
      "!noted=\n!derived"},
     {"another position is another reading", M ",position\n" D "knee,flexion,R,AROM,20-120,prone\n"
      D "knee,extension,R,AROM,0,supine\n", 2, 0, 0, "",
@@ -451,18 +465,22 @@ static const struct case_row read_cases[] = {
      "P,2026-03-11,knee,flexion,R,AROM,95,G1,120,,,,,\n"
      "P,2026-03-11,knee,extension,R,MMT,,G2,5,,,2026-03-09,,\n"
      "P,2026-03-11,knee,extension,R,force,,G3,20,,,,,kgf\n", 4, 0, 0, "",
-     "goal id=\"G1\" knee flexion right AROM value=120 baseline=72 set-on=2026-03-04 due=2026-05-01 "
-     "activity=\"stairs\" line=2\ngoal id=\"G2\" knee extension right MMT grade=5 set-on=2026-03-09\n"
+     "goal id=\"G1\" knee flexion right AROM value=120 baseline=72 set-on=2026-03-04 "
+     "due=2026-05-01 "
+     "activity=\"stairs\" line=2\n"
+     "goal id=\"G2\" knee extension right MMT grade=5 set-on=2026-03-09\n"
      "goal id=\"G3\" knee extension right force value=196.133\n"
      "reading knee flexion right AROM measured end=90\nreading knee flexion right AROM measured "
      "end=95\n! not-recorded"},
     {"a goal makes no visit", M ",goal_value\n" D "knee,flexion,R,AROM,,120\n", 1, 0, 0, "",
      "goal knee flexion right AROM value=120 set-on=2026-03-04\n!visit 2"},
-    {"limits", "patient_id,joint,motion,side,limit_kind,limit_test,limit_value,limit_from,limit_until,"
+    {"limits",
+     "patient_id,joint,motion,side,limit_kind,limit_test,limit_value,limit_from,limit_until,"
      "limit_by\nP,knee,flexion,R,range,any,90,2026-02-01,2026-04-01,Dr Ash\n"
      "P,knee,flexion,R,no-test,MMT,,,,\nP,,,,weight bearing,,50%,,,\n"
      "P,,,,weight-bearing,,50,,,\n", 4, 0, 0, "",
-     "limit range knee flexion right value=90 from=2026-02-01 until=2026-04-01 by=\"Dr Ash\" line=2\n"
+     "limit range knee flexion right value=90 from=2026-02-01 until=2026-04-01 by=\"Dr Ash\" "
+     "line=2\n"
      "limit no-test knee flexion right MMT line=3\nlimit weight-bearing value=50 line=4\n!line=5"},
 };
 
@@ -472,7 +490,7 @@ START_TEST(read_and_joined)
 }
 END_TEST
 
-/* ---- over files ------------------------------------------------------------------------------------- */
+/* ---- over files ---------------------------------------------------------------------------- */
 
 START_TEST(history_and_files_join)
 {
@@ -537,7 +555,8 @@ END_TEST
 /* Problems of a visit stand with that visit and with no other. */
 START_TEST(problems_stand_with_their_visit)
 {
-    import_one(M "\nP,2026-03-04,hip,flexion,R,AROM,bananas\nP,2026-03-05,hip,flexion,R,AROM,WNL\n");
+    import_one(M "\nP,2026-03-04,hip,flexion,R,AROM,bananas\n"
+                 "P,2026-03-05,hip,flexion,R,AROM,WNL\n");
     ck_assert_uint_eq(patient->n_visits, 2);
     ck_assert_uint_eq(patient->visits[0].n_problems, 1);
     ck_assert_int_eq(patient->visits[0].problems[0].code, DIAG_CELL_NOT_UNDERSTOOD);
