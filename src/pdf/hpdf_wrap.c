@@ -18,9 +18,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#if HPDF_VERSION_ID < 20300 || HPDF_VERSION_ID >= 20500
-#error "libharu from 2.3.0 and before 2.5 is needed"
-#endif
+_Static_assert(HPDF_VERSION_ID >= 20300 && HPDF_VERSION_ID < 20500,
+               "libharu from 2.3.0 and before 2.5 is needed");
 
 /* ---- errors ------------------------------------------------------------------------------ */
 
