@@ -110,7 +110,7 @@ static void consider(struct search *s, double x, double y)
 struct point label_place(const struct spots *spots, struct point centre, double reach,
                          double angle, struct label_size size)
 {
-    static const double edge = 0.5, step = 2.5;
+    static const double edge = 0.5, step = 5.0, fine = 1.25, around = 3.75;
     struct search s = {.spots = spots,
                        .centre = centre,
                        .end = pen_on_circle(centre, reach, angle),
@@ -124,6 +124,13 @@ struct point label_place(const struct spots *spots, struct point centre, double 
     consider(&s, fmin(fmax(out.x, x0), UNITS - x0), fmin(fmax(out.y, y0), UNITS - y0));
     for (double y = y0; y <= UNITS - y0; y += step) {
         for (double x = x0; x <= UNITS - x0; x += step) {
+            consider(&s, x, y);
+        }
+    }
+    struct point near = s.best;
+    for (double y = fmax(near.y - around, y0); y <= fmin(near.y + around, UNITS - y0); y += fine) {
+        for (double x = fmax(near.x - around, x0); x <= fmin(near.x + around, UNITS - x0);
+             x += fine) {
             consider(&s, x, y);
         }
     }
