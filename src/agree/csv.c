@@ -22,23 +22,10 @@ static void add_number(struct buf *out, struct num n)
     buf_adds(out, text);
 }
 
-/* A spreadsheet takes a cell that starts like a formula for one; an apostrophe stops that. */
 static void add_text(struct buf *out, const char *text)
 {
     buf_addc(out, ',');
-    bool formula = text[0] != '\0' && strchr("=+-@\t\r'", text[0]) != NULL;
-    bool quotes = strpbrk(text, ",\"\r\n") != NULL;
-    if (quotes)
-        buf_addc(out, '"');
-    if (formula)
-        buf_addc(out, '\'');
-    for (const char *s = text; *s != '\0'; s++) {
-        if (*s == '"')
-            buf_addc(out, '"');
-        buf_addc(out, *s);
-    }
-    if (quotes)
-        buf_addc(out, '"');
+    csv_put(out, text);
 }
 
 static void add_row(const struct agree_result *r, const struct agree_row *row, struct buf *out,

@@ -109,6 +109,10 @@ int str_distance(const char *a, const char *b);
 /* The nearest of n names, or NULL when none is within a third of its length. */
 const char *str_nearest(const char *wanted, const char *const *names, size_t n);
 
+/* One cell of CSV: quoted where it must be, an apostrophe before what a spreadsheet would take for
+ * a formula. Commas and line ends between cells are the caller's. */
+void csv_put(struct buf *b, const char *text);
+
 /* Decodes one character at *s (before end); advances *s. Returns UTF8_BAD for an ill-formed
  * sequence and then advances one byte. */
 enum { UTF8_BAD = -1 };
