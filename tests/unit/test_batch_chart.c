@@ -121,8 +121,8 @@ static const struct {
      {.kind = "worse",
       .headline = " joint='knee' motion='flexion' side='left' test='AROM' end='98' normal='140' "
                   "delta='-12' since-date='2025-03-04' verdict='beyond-error' unit='deg'"},
-     "Left knee flexion (active) is worse by 12° since 4\u00a0Mar\u00a02025, beyond measurement error: now "
-     "98°",
+     "Left knee flexion (active) is worse by 12° since 4\u00a0Mar\u00a02025, beyond measurement "
+     "error: now 98°",
      "better"},
     {"a headline in words",
      {.kind = "limited",
