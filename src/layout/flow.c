@@ -10,9 +10,8 @@
 
 static const double sizes[][2] = {{612, 792}, {595.276, 841.89}};
 static const double default_margin = 51.02; /* 18 mm */
-static const double least_body = 24;        /* pt; less is no page */
-static const double least_part = 36;        /* pt of a split row worth starting on a page */
-static const double slack = 0.01;
+static const double least_body = 1;         /* pt; less is no page */
+static const double least_part = 24;        /* pt of a split row worth starting on a page */
 
 static void set_geometry(const struct node *node, struct section *s)
 {
@@ -104,14 +103,21 @@ static bool split_at(struct flow *f, size_t k, double room)
     return true;
 }
 
+/* What the repeated head takes when a page starts with a strip; a head of more than half a page is
+ * not worth repeating. */
+static double head_of(const struct flow *f, size_t k, double height)
+{
+    double repeats = strip_repeats(f->items, k);
+    return repeats > height / 2 ? 0 : repeats;
+}
+
 /* When not even the first strip fits: without the repeated head, or in two parts. */
 static bool make_room(struct flow *f, double height)
 {
     struct strip *s = &f->items[f->from];
     double repeats = strip_repeats(f->items, f->from);
     double lead = strip_lead(f->items, f->from, true);
-    bool fits_alone = lead + s->height <= height + slack;
-    if (repeats > 0 && fits_alone) {
+    if (repeats > 0 && head_of(f, f->from, height) == 0) {
         s->no_repeat = true;
         return true;
     }
@@ -133,10 +139,12 @@ static bool make_room(struct flow *f, double height)
 /* A row taller than any page starts where it stands if a fair part of it fits there. */
 static size_t take_part(struct flow *f, size_t to, double height)
 {
-    double used = strips_height(f->items, f->from, to);
-    if (to == f->n || f->items[to].penalty == BREAK_FORCED ||
-        f->items[to].height <= body_height(f->section, false))
+    if (to == f->n || f->items[to].penalty == BREAK_FORCED)
         return to;
+    double page = body_height(f->section, false);
+    if (f->items[to].height <= page - head_of(f, to, page))
+        return to;
+    double used = strips_height(f->items, f->from, to);
     double room = height - used - strip_lead(f->items, to, false);
     return room >= least_part && split_at(f, to, room) ? to + 1 : to;
 }

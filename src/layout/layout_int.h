@@ -618,13 +618,15 @@ struct strip *strips_replace(struct render *r, const struct strip *items, size_t
 /* measure.c */
 void measure(struct render *r, const struct box *boxes, double x, double width,
              const struct tag *tag, struct strips *out);
+/* False, after reporting, when a place is too narrow to set anything in. */
+bool measure_room(struct render *r, const struct node *node, double width);
 /* table.c */
 void measure_table(struct render *r, const struct box *box, double x, double width,
                    const struct tag *tag, struct strips *out);
 /* widths.c: column widths that fit `available`. */
 struct column_need {
     struct width width;
-    double least, full;            /* longest word; longest line unbroken */
+    double floor, least, full;     /* a character; longest word; longest line unbroken */
 };
 void table_widths(const struct column_need *need, int n, double available, bool spread,
                   double *out);

@@ -8,8 +8,10 @@
 /* pt; what stands between the parts of a block, in the template only where it differs */
 static const double hairline = 0.4;
 static const double facts_gap = 16, label_gap = 6, label_share = 0.45;
+static const double least_pair = 80; /* narrower pairs stand one under the other */
 static const double grid_gap = 12, columns_gap = 16;
 static const double marker_gap = 5, frame_padding = 6;
+static const double least_room = 1;
 static const double rule_space = 4, figure_space = 4;
 static const double signature_width = 170, signature_room = 26;
 
@@ -120,6 +122,10 @@ static void measure_facts(struct render *r, const struct box *box, double x, dou
     size_t columns = (size_t)node_number(box->node, AT_COLUMNS, 1), n = 0;
     double gap = node_number(box->node, AT_GAP, facts_gap);
     double pair_width = (width - (double)(columns - 1) * gap) / (double)columns;
+    for (; columns > 1 && pair_width < least_pair; columns--)
+        pair_width = (width - (double)(columns - 2) * gap) / (double)(columns - 1);
+    if (!measure_room(r, box->node, pair_width))
+        return;
     for (const struct box *fact = box->children; fact != NULL; fact = fact->next)
         n++;
     struct pair *pairs = arena_alloc(r->arena, n * sizeof(*pairs));
@@ -190,7 +196,7 @@ static void measure_columns(struct render *r, const struct box *box, double x, d
     struct column_need need[TABLE_COLUMNS_MAX];
     int n = 0;
     for (const struct box *c = box->children; c != NULL && n < TABLE_COLUMNS_MAX; c = c->next) {
-        need[n] = (struct column_need){c->width, 0, 0};
+        need[n] = (struct column_need){c->width, 0, 0, 0};
         if (c->width.kind == WIDTH_AUTO)
             need[n].width = (struct width){WIDTH_SHARE, 1};
         n++;
@@ -262,9 +268,20 @@ static void measure_figure(struct render *r, const struct box *box, double x, do
     strip->tag = tag_new(r, parent, "Figure", box->alt);
 }
 
+bool measure_room(struct render *r, const struct node *node, double width)
+{
+    if (width >= least_room)
+        return true;
+    r->at = node;
+    render_error(r, DIAG_LAYOUT_FIT, "a place %.1f pt wide", width);
+    return false;
+}
+
 void measure(struct render *r, const struct box *boxes, double x, double width,
              const struct tag *tag, struct strips *out)
 {
+    if (boxes == NULL || !measure_room(r, boxes->node, width))
+        return;
     for (const struct box *box = boxes; box != NULL; box = box->next) {
         const struct node *node = box->node;
         switch (box->kind) {

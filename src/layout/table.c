@@ -17,7 +17,7 @@ struct set_table {
     struct lines **heads;           /* one a column */
     double widths[TABLE_COLUMNS_MAX], x[TABLE_COLUMNS_MAX];
     double decimal[TABLE_COLUMNS_MAX]; /* widest part left of the decimal sign */
-    double left, width;
+    double left, width, available;
     const struct tag *tag;
 };
 
@@ -67,6 +67,7 @@ static void need_of(const struct lines *l, struct column_need *need)
 {
     if (l == NULL)
         return;
+    need->floor = fmax(need->floor, l->style->size); /* no letter is wider than its size */
     need->least = fmax(need->least, l->least);
     need->full = fmax(need->full, l->full);
 }
@@ -253,8 +254,8 @@ static struct row *group_row(struct set_table *s, const struct inline_text *text
 {
     struct row *row = row_new(s, 1);
     struct lines *l = inline_prepare(s->r, text);
-    inline_break(s->r, l, s->width);
-    row->cells[0].width = s->width;
+    inline_break(s->r, l, s->available);
+    row->cells[0].width = s->available;
     cell_lines(s->r, &row->cells[0], l, tag_new(s->r, tag, "TH", NULL));
     return row;
 }
@@ -339,8 +340,11 @@ void measure_table(struct render *r, const struct box *box, double x, double wid
                    const struct tag *parent, struct strips *out)
 {
     const struct table_box *t = box->table;
-    struct set_table s = {.r = r, .t = t, .left = x, .tag = tag_new(r, parent, "Table", NULL)};
+    struct set_table s = {.r = r, .t = t, .left = x, .available = width};
     struct strips rows = {0};
+    s.tag = tag_new(r, parent, "Table", NULL);
+    if (!measure_room(r, box->node, width - (t->n_columns - 1) * t->gap))
+        return;
     prepare_all(&s);
     set_widths(&s, width);
     break_cells(&s);

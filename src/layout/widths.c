@@ -1,5 +1,5 @@
 /* Column widths: fixed ones as asked, automatic ones between their longest word and their longest
- * line, shares of what is left. When it is too narrow for all, everything shrinks alike. */
+ * line, shares of what is left. When it is too narrow for all, everything shrinks. */
 #include "layout/layout_int.h"
 
 #include <math.h>
@@ -31,16 +31,29 @@ static struct sums add_up(const struct column_need *need, int n)
     return s;
 }
 
-/* Even the longest words do not fit: all shrink by one factor, and words are broken. */
+static double least_of(const struct column_need *need)
+{
+    return need->width.kind == WIDTH_FIXED ? need->width.value : need->least;
+}
+
+/* Even the longest words do not fit: they will be broken, so each column keeps room for a
+ * character, and what is left goes by how much more its words want. */
 static void shrink(const struct column_need *need, int n, double available, double *out)
 {
-    double total = 0;
+    double floors = 0, wishes = 0;
     for (int i = 0; i < n; i++) {
-        out[i] = need[i].width.kind == WIDTH_FIXED ? need[i].width.value : need[i].least;
-        total += out[i];
+        double floor_width = fmin(need[i].floor, least_of(&need[i]));
+        floors += floor_width;
+        wishes += least_of(&need[i]) - floor_width;
     }
-    for (int i = 0; i < n && total > 0; i++)
-        out[i] *= available / total;
+    for (int i = 0; i < n; i++) {
+        double floor_width = fmin(need[i].floor, least_of(&need[i]));
+        double wish = least_of(&need[i]) - floor_width;
+        if (floors > available)
+            out[i] = floor_width * fmax(available, 0) / floors;
+        else
+            out[i] = floor_width + (wishes > 0 ? wish * (available - floors) / wishes : 0);
+    }
 }
 
 /* Shares by weight, but none below its longest word. */

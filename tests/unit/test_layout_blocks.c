@@ -351,20 +351,22 @@ static const struct width_case {
     double out[3];
 } width_cases[] = {
     /* all fit as they are */
-    {{{{WIDTH_AUTO, 0}, 5, 30}, {{WIDTH_AUTO, 0}, 5, 20}}, 2, 100, false, {30, 20}},
-    {{{{WIDTH_AUTO, 0}, 5, 30}, {{WIDTH_AUTO, 0}, 5, 20}}, 2, 100, true, {60, 40}},
-    {{{{WIDTH_AUTO, 0}, 0, 0}, {{WIDTH_AUTO, 0}, 0, 0}}, 2, 100, true, {50, 50}},
+    {{{{WIDTH_AUTO, 0}, 4, 5, 30}, {{WIDTH_AUTO, 0}, 4, 5, 20}}, 2, 100, false, {30, 20}},
+    {{{{WIDTH_AUTO, 0}, 4, 5, 30}, {{WIDTH_AUTO, 0}, 4, 5, 20}}, 2, 100, true, {60, 40}},
+    {{{{WIDTH_AUTO, 0}, 4, 0, 0}, {{WIDTH_AUTO, 0}, 4, 0, 0}}, 2, 100, true, {50, 50}},
     /* between the longest word and the longest line */
-    {{{{WIDTH_AUTO, 0}, 20, 100}, {{WIDTH_AUTO, 0}, 20, 60}}, 2, 100, false, {60, 40}},
-    {{{{WIDTH_FIXED, 40}, 5, 90}, {{WIDTH_AUTO, 0}, 10, 90}}, 2, 100, false, {40, 60}},
+    {{{{WIDTH_AUTO, 0}, 4, 20, 100}, {{WIDTH_AUTO, 0}, 4, 20, 60}}, 2, 100, false, {60, 40}},
+    {{{{WIDTH_FIXED, 40}, 4, 5, 90}, {{WIDTH_AUTO, 0}, 4, 10, 90}}, 2, 100, false, {40, 60}},
     /* shares */
-    {{{{WIDTH_AUTO, 0}, 5, 20}, {{WIDTH_SHARE, 1}, 5, 90}, {{WIDTH_SHARE, 3}, 5, 90}}, 3, 100,
+    {{{{WIDTH_AUTO, 0}, 4, 5, 20}, {{WIDTH_SHARE, 1}, 4, 5, 90}, {{WIDTH_SHARE, 3}, 4, 5, 90}}, 3, 100,
      true, {20, 20, 60}},
-    {{{{WIDTH_SHARE, 1}, 40, 90}, {{WIDTH_SHARE, 3}, 5, 90}}, 2, 100, false, {40, 60}},
-    {{{{WIDTH_AUTO, 0}, 20, 90}, {{WIDTH_SHARE, 1}, 50, 90}}, 2, 100, false, {50, 50}},
+    {{{{WIDTH_SHARE, 1}, 4, 40, 90}, {{WIDTH_SHARE, 3}, 4, 5, 90}}, 2, 100, false, {40, 60}},
+    {{{{WIDTH_AUTO, 0}, 4, 20, 90}, {{WIDTH_SHARE, 1}, 4, 50, 90}}, 2, 100, false, {50, 50}},
     /* too narrow even for words */
-    {{{{WIDTH_AUTO, 0}, 100, 200}, {{WIDTH_AUTO, 0}, 300, 400}}, 2, 100, false, {25, 75}},
-    {{{{WIDTH_FIXED, 150}, 0, 0}, {{WIDTH_SHARE, 1}, 50, 60}}, 2, 100, false, {75, 25}},
+    {{{{WIDTH_AUTO, 0}, 0, 100, 200}, {{WIDTH_AUTO, 0}, 0, 300, 400}}, 2, 100, false, {25, 75}},
+    {{{{WIDTH_FIXED, 150}, 0, 0, 0}, {{WIDTH_SHARE, 1}, 0, 50, 60}}, 2, 100, false, {75, 25}},
+    {{{{WIDTH_AUTO, 0}, 10, 10, 20}, {{WIDTH_AUTO, 0}, 10, 200, 300}}, 2, 100, false, {10, 90}},
+    {{{{WIDTH_AUTO, 0}, 10, 10, 20}, {{WIDTH_AUTO, 0}, 30, 30, 30}}, 2, 20, false, {5, 15}},
 };
 
 START_TEST(shares_widths)
