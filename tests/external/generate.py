@@ -1,0 +1,277 @@
+#!/usr/bin/env python3
+"""Writes an invented export of N visits to standard output: `generate.py N SEED [--scatter]`.
+
+For checks and benches. Nobody in it exists. Same N and seed, same bytes. The cells are clean: plain
+numbers, pairs, tries, grades, and the usual ways to say that there is no number, so that
+recompute.py can work every finding out again. Rows of a patient follow each other; with --scatter
+they are interleaved with those of all others.
+"""
+
+import csv
+import datetime
+import pathlib
+import random
+import sys
+import xml.etree.ElementTree as ET
+
+COLUMNS = (
+    "patient_id birth_date age sex dominant_side body_mass_kg affected_side referrer visit_date "
+    "visit_kind treatment_day measured_by role supervisor joint motion side digit test value "
+    "start_deg end_deg grade unit try position tool timing muscle end_feel pain note"
+).split()
+GRADES = ["0", "1", "2-", "2", "2+", "3-", "3", "3+", "4-", "4", "4+", "5"]
+RATERS = [("A. Maple", "PT"), ("B. Birch", "PT"), ("C. Cedar", "PTA"), ("D. Linden", "student")]
+POSITIONS = ["supine", "sitting", "prone", "standing", "side-lying"]
+END_FEELS = ["soft", "firm", "hard"]
+FIRST_DAY = datetime.date(2024, 1, 8)
+
+
+def load_motions():
+    folder = pathlib.Path(__file__).resolve().parents[2] / "src" / "reference"
+    motions = []
+    for path in sorted(folder.glob("*.xml")):
+        for element in ET.parse(path).getroot().findall("motion"):
+            normal = next((n for n in element.findall("normal") if n.get("role") == "default"),
+                          None)
+            motions.append({
+                "joint": element.get("joint"), "motion": element.get("motion"),
+                "order": int(element.get("order")), "sides": element.get("sides"),
+                "unit": element.get("unit"), "tests": element.get("tests").split("+"),
+                "digits": element.get("digits"), "opposite": element.get("opposite"),
+                "normal": float(normal.get("normal-deg")) if normal is not None else None,
+                "better": normal.get("better") if normal is not None else None,
+                "most": float(normal.get("max-plausible-deg") or 0) if normal is not None else 0})
+    motions.sort(key=lambda m: m["order"])
+    return motions
+
+
+def number(value):
+    return f"{value:.1f}".rstrip("0").rstrip(".") if value % 1 else str(int(value))
+
+
+def choose_digit(rng, motion):
+    if not motion["digits"]:
+        return ""
+    low, high = motion["digits"].split("-")
+    return str(rng.randint(int(low), int(high)))
+
+
+class Line:
+    """One thing that is measured at every visit of a patient: a motion, side, test and position."""
+
+    def __init__(self, rng, motion, side, digit, test, position):
+        self.motion, self.side, self.digit, self.test = motion, side, digit, test
+        self.position = position
+        self.tool = self.choose_tool(rng)
+        self.grade = rng.randint(4, 11)
+        self.share = rng.choice([1.0, 0.98, 0.95, 0.9, 0.8, 0.65, 0.4])
+        self.lack = rng.choice([0, 0, 0, 2, 5, 12, 20, -4, -8])
+        self.gain = rng.choice([-0.06, 0.0, 0.02, 0.05, 0.1])
+
+    def choose_tool(self, rng):
+        if self.test == "MMT":
+            return ""
+        if self.motion["unit"] != "deg":
+            return rng.choice(["", "ruler"])
+        return rng.choice(["goniometer", "goniometer", "goniometer", "", "inclinometer"])
+
+    def follow(self, other):
+        self.share, self.lack, self.gain = other.share, other.lack, other.gain
+
+    def angle(self, rng, visit, offset):
+        motion = self.motion
+        noise = rng.randint(-4, 4) / (1 if motion["unit"] == "deg" else 10)
+        if motion["better"] == "lower":
+            return round(max(0.0, 4 * (1 - self.share) - self.gain * visit + noise), 1)
+        if motion["normal"] == 0:
+            return float(round(offset - self.lack + 30 * self.gain * visit + noise / 2))
+        value = motion["normal"] * (self.share + self.gain * visit) + offset + noise
+        value = min(value, motion["most"] - 1) if motion["most"] else value
+        return float(round(value)) if motion["unit"] == "deg" else round(max(0.0, value), 1)
+
+
+def is_straight(motion):
+    """Zero is the normal end: a bare number could mean either side of it."""
+    return motion["normal"] == 0 and motion["better"] != "lower"
+
+
+def write_angle(rng, row, motion, value):
+    """Puts a reading into a row, in one of the ways people write it."""
+    straight = is_straight(motion)
+    way = rng.random()
+    if straight and value < 0:
+        if way < 0.5:
+            row["value"] = "lacks " + number(-value)
+        else:
+            row["end_deg"] = number(value)
+    elif straight and value > 0:
+        if way < 0.3:
+            row["value"] = "hyper " + number(value)
+        else:
+            row["end_deg"] = number(value)
+    elif value < 0:
+        row["end_deg"] = number(value)
+    elif way < 0.15 and motion["unit"] == "deg" and value > 12:
+        row["value"] = "; ".join(number(max(0, value + d)) for d in rng.sample(range(-3, 4), 3))
+    elif way < 0.25 and motion["joint"] in ("knee", "elbow") and value > 40:
+        row["value"] = "0-" + number(value)
+    elif way < 0.3 and motion["joint"] in ("knee", "elbow") and value > 40:
+        row["start_deg"], row["end_deg"] = str(rng.choice([0, 5, 10])), number(value)
+    elif way < 0.5:
+        row["end_deg"] = number(value)
+    else:
+        row["value"] = number(value)
+
+
+def without_number(rng, row):
+    kind = rng.random()
+    if kind < 0.25:
+        row["value"] = "NT"
+    elif kind < 0.45:
+        row["value"] = "NT (pain)"
+    elif kind < 0.65 and row["test"] != "MMT":
+        row["value"] = "WNL"
+    elif kind < 0.75:
+        row["value"] = "n/a"
+
+
+def measurement(rng, base, line, visit, offset):
+    motion = line.motion
+    row = dict(base)
+    row.update(joint=motion["joint"], motion=motion["motion"], digit=line.digit, test=line.test,
+               position=line.position, tool=line.tool,
+               side="" if line.side == "midline" else line.side)
+    if rng.random() < 0.06:
+        without_number(rng, row)
+        return [row]
+    if line.test == "MMT":
+        step = min(11, max(0, line.grade + rng.choice([0, 0, 0, 1, -1]) + (visit + 1) // 2))
+        row["grade" if rng.random() < 0.5 else "value"] = GRADES[step]
+        return [row]
+    value = line.angle(rng, visit, offset)
+    if line.test == "PROM" and rng.random() < 0.3:
+        row["end_feel"] = rng.choice(END_FEELS)
+    if rng.random() < 0.1:
+        row["pain"] = str(rng.randint(1, 8))
+    if rng.random() < 0.08 and value > 12 and not is_straight(motion):
+        rows = []
+        for attempt in range(1, 4):
+            rows.append(dict(row, **{"try": str(attempt),
+                                     "value": number(value + rng.randint(-3, 3))}))
+        return rows
+    write_angle(rng, row, motion, value)
+    rows = [row]
+    if rng.random() < 0.03 and value > 12 and not is_straight(motion):
+        after = dict(row, timing="after", start_deg="", end_deg="", end_feel="",
+                     value=number(value + 3))
+        rows.append(after)
+    return rows
+
+
+def choose_lines(rng, motions):
+    lines = []
+    for motion in rng.sample(motions, rng.randint(2, 7)):
+        digit = choose_digit(rng, motion)
+        position = rng.choice(["", rng.choice(POSITIONS)])
+        sides = ["midline"] if motion["sides"] == "midline" else ["right", "left"]
+        if len(sides) == 2 and rng.random() < 0.25:
+            sides = [rng.choice(sides)]
+        tests = []
+        if "rom" in motion["tests"]:
+            tests += rng.choice([["AROM"], ["AROM", "PROM"], ["PROM"]])
+        if "mmt" in motion["tests"] and (not tests or rng.random() < 0.4):
+            tests.append("MMT")
+        for side in sides:
+            lines += [Line(rng, motion, side, digit, test, position) for test in tests]
+    return lines
+
+
+def visit_rows(rng, patient, lines, visit, date, raters):
+    rater, role = rng.choice(raters)
+    base = dict(patient)
+    base.update(visit_date=date.isoformat(), measured_by=rater, role=role,
+                supervisor="A. Maple" if role == "student" else "",
+                visit_kind="evaluation" if visit == 0 else rng.choice(["visit", "progress"]),
+                treatment_day=str(visit + 1))
+    rows = []
+    active = {}
+    for line in lines:
+        if rng.random() < 0.1:
+            continue
+        key = (line.motion["order"], line.side)
+        offset = rng.choice([0, 0, 2, 4]) if line.test == "PROM" else 0
+        if line.test == "PROM" and key in active:
+            # Passive motion does not stop short of active motion.
+            line.follow(active[key])
+            offset += 4
+        elif line.test == "AROM":
+            active[key] = line
+        rows += measurement(rng, base, line, visit, offset)
+    if rng.random() < 0.05:
+        elsewhere = rng.choice(POSITIONS)
+        for row in rows:
+            row["position"] = elsewhere if row["position"] else ""
+    return rows
+
+
+def patient_rows(rng, index, motions, visits):
+    age = rng.randint(2, 95)
+    first = FIRST_DAY + datetime.timedelta(days=rng.randint(0, 400))
+    born = first - datetime.timedelta(days=int(age * 365.25) + rng.randint(1, 364))
+    patient = dict.fromkeys(COLUMNS, "")
+    patient.update(patient_id=f"G-{index:05d}",
+                   sex=rng.choice(["female", "male", "female", "male", "other", ""]),
+                   dominant_side=rng.choice(["right", "right", "left", ""]),
+                   affected_side=rng.choice(["right", "left", ""]),
+                   referrer=rng.choice(["Dr Example", ""]))
+    if rng.random() < 0.8:
+        patient["birth_date"] = born.isoformat()
+    elif rng.random() < 0.8:
+        patient["age"] = str(age)
+    if rng.random() < 0.5:
+        patient["body_mass_kg"] = str(rng.randint(45, 110) if age > 15 else 10 + 2 * age)
+    lines = choose_lines(rng, motions)
+    raters = rng.sample(RATERS, rng.choice([1, 1, 1, 2]))
+    rows = []
+    date = first
+    for visit in range(visits):
+        rows += visit_rows(rng, patient, lines, visit, date, raters)
+        date += datetime.timedelta(days=rng.randint(3, 21))
+    return rows
+
+
+def generate(count, seed):
+    rng = random.Random(seed)
+    motions = load_motions()
+    patients = []
+    while count > 0:
+        visits = min(count, rng.randint(1, 5))
+        count -= visits
+        rows = []
+        while len({row["visit_date"] for row in rows}) != visits:
+            rows = patient_rows(rng, len(patients) + 1, motions, visits)
+        patients.append(rows)
+    return patients
+
+
+def scattered(patients):
+    longest = max((len(rows) for rows in patients), default=0)
+    return [rows[i] for i in range(longest) for rows in patients if i < len(rows)]
+
+
+def main(arguments):
+    words = [a for a in arguments if a != "--scatter"]
+    if len(words) != 2 or not all(w.isdigit() for w in words):
+        sys.exit("usage: generate.py N SEED [--scatter]")
+    patients = generate(int(words[0]), int(words[1]))
+    rows = scattered(patients) if "--scatter" in arguments else sum(patients, [])
+    # Bytes, so that neither the locale nor the platform has a say.
+    out = open(sys.stdout.fileno(), "w", encoding="utf-8", newline="", closefd=False)
+    writer = csv.DictWriter(out, COLUMNS, lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
+    out.flush()
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
