@@ -247,7 +247,8 @@ bool sorter_add(struct sorter *s, const void *key, size_t key_len, const void *b
                 size_t blob_len, struct diag_sink *sink) MUST_CHECK;
 typedef bool (*sorter_visit)(void *user, const char *key, size_t key_len, const char *blob,
                              size_t blob_len);
-/* Calls visit for each pair in order; stops and returns false when visit does or reading fails. */
+/* Calls visit for each pair in order; stops and returns false when visit does or reading fails.
+ * May be walked again. */
 bool sorter_walk(struct sorter *s, sorter_visit visit, void *user,
                  struct diag_sink *sink) MUST_CHECK;
 /* A private, unlinked temporary file in TMPDIR (else /tmp), mode 0600. NULL after reporting. */

@@ -14,7 +14,7 @@ struct pair {
 };
 
 struct run {
-    off_t at, end;  /* unread part in the file */
+    off_t start, at, end; /* in the file; from `at` on unread */
     char *buf;      /* read-ahead */
     size_t have, used, cap;
 };
@@ -103,7 +103,7 @@ static bool spill(struct sorter *s, struct diag_sink *sink)
         return false;
     }
     s->runs = mem_resize(s->runs, (s->n_runs + 1) * sizeof *s->runs);
-    s->runs[s->n_runs++] = (struct run){.at = start, .end = s->file_end};
+    s->runs[s->n_runs++] = (struct run){.start = start, .end = s->file_end};
     s->n = 0;
     buf_clear(&s->bytes);
     return true;
@@ -198,6 +198,10 @@ bool sorter_walk(struct sorter *s, sorter_visit visit, void *user, struct diag_s
 {
     sort_memory(s);
     size_t in_memory = 0;
+    for (size_t i = 0; i < s->n_runs; i++) {
+        s->runs[i].at = s->runs[i].start;
+        s->runs[i].have = s->runs[i].used = 0;
+    }
     for (;;) {
         struct candidate c;
         if (!pick(s, in_memory, &c)) {

@@ -421,13 +421,23 @@ static bool write_manifest(struct outputs *o, struct diag_sink *sink)
 
 /* ---- day index ---------------------------------------------------------------------------------- */
 
+/* A part of the index; a long run has several, so that memory stays that of one. */
+enum { PART_ITEMS = 1000 };
+
 struct day {
     struct arena *arena;
-    struct day_entry *entries;
-    size_t n, cap;
-    struct diag *problems;
-    size_t n_problems, cap_problems;
+    int part, parts;
+    size_t seen_entries, seen_problems; /* over all parts */
+    struct day_entry entries[PART_ITEMS];
+    size_t n;
+    struct diag problems[PART_ITEMS];
+    size_t n_problems;
 };
+
+static bool is_in_part(const struct day *day, size_t seen)
+{
+    return seen / PART_ITEMS == (size_t)day->part - 1;
+}
 
 static bool add_entry(void *user, const char *key, size_t key_len, const char *blob, size_t len)
 {
@@ -436,11 +446,9 @@ static bool add_entry(void *user, const char *key, size_t key_len, const char *b
     struct report r;
     (void)key;
     (void)key_len;
+    if (!is_in_part(day, day->seen_entries++))
+        return true;
     report_get(&w, day->arena, &r);
-    if (day->n == day->cap) {
-        day->cap = day->cap == 0 ? 64 : day->cap * 2;
-        day->entries = mem_resize(day->entries, day->cap * sizeof *day->entries);
-    }
     day->entries[day->n++] = (struct day_entry){
         .patient_id = r.patient_id, .name = r.name, .kind = r.kind, .file = r.file,
         .worst = r.worst, .author = r.author, .role = r.role, .visit_date = r.visit_date,
@@ -453,17 +461,13 @@ static bool add_problem(void *user, const char *key, size_t key_len, const char 
 {
     struct day *day = user;
     struct wire w = {blob, blob + len};
-    struct diag d;
     (void)key;
     (void)key_len;
-    wire_diag(&w, day->arena, &d);
-    if (diag_outcome(d.code) != OUTCOME_HELD_BACK)
+    enum diag_code code = (enum diag_code)wire_int(&w);
+    if (diag_outcome(code) != OUTCOME_HELD_BACK || !is_in_part(day, day->seen_problems++))
         return true;
-    if (day->n_problems == day->cap_problems) {
-        day->cap_problems = day->cap_problems == 0 ? 64 : day->cap_problems * 2;
-        day->problems = mem_resize(day->problems, day->cap_problems * sizeof *day->problems);
-    }
-    day->problems[day->n_problems++] = d;
+    w.at = blob;
+    wire_diag(&w, day->arena, &day->problems[day->n_problems++]);
     return true;
 }
 
@@ -476,27 +480,53 @@ static bool set_day(struct outputs *o, const struct day *day, const struct tally
         files[i] = (struct day_tally){import_path(t->sources[i]), tallies[i].rows_in,
                                       tallies[i].used, tallies[i].duplicates, tallies[i].held};
     xmlDocPtr doc = findings_day_document(day->entries, day->n, files, t->n_sources, day->problems,
-                                          day->n_problems);
+                                          day->n_problems, day->part, day->parts);
     struct page_list *pages = layout_render(t->day_index, doc, t->fonts, sink);
+    const char *name = day->part == 1
+                           ? "day-index.pdf"
+                           : arena_printf(day->arena, "day-index-%d.pdf", day->part);
     struct buf pdf;
     buf_init(&pdf, SIZE_MAX / 4);
     bool ok = pages != NULL && pdf_write(t->pdf, pages, &pdf, sink) &&
-              file_write(path_of(o, "day-index.pdf"), pdf.data, pdf.len, sink);
+              file_write(path_of(o, name), pdf.data, pdf.len, sink);
     buf_release(&pdf);
     page_list_free(pages);
     xmlFreeDoc(doc);
     return ok;
 }
 
+static int parts_for(long items)
+{
+    return items == 0 ? 1 : (int)((items + PART_ITEMS - 1) / PART_ITEMS);
+}
+
+/* Parts of an earlier, longer run would tell of reports that this run did not make. */
+static void remove_further_parts(struct outputs *o, int parts)
+{
+    const char *path;
+    while (file_exists(path = path_of(o, arena_printf(o->arena, "day-index-%d.pdf", ++parts))))
+        unlink(path);
+}
+
 static bool write_day_index(struct outputs *o, const struct tally *tallies, struct diag_sink *sink)
 {
-    struct day day = {.arena = arena_new()};
-    bool ok = sorter_walk(o->entries, add_entry, &day, sink) &&
-              sorter_walk(o->problems, add_problem, &day, sink) &&
-              (day.n == 0 || set_day(o, &day, tallies, sink));
-    free(day.entries);
-    free(day.problems);
-    arena_free(day.arena);
+    if (o->reports == 0)
+        return true;
+    struct day *day = mem_alloc(sizeof *day);
+    bool ok = true;
+    int entry_parts = parts_for(o->reports), problem_parts = parts_for(o->held);
+    int parts = entry_parts > problem_parts ? entry_parts : problem_parts;
+    for (int part = 1; ok && part <= parts; part++) {
+        memset(day, 0, sizeof *day);
+        day->arena = arena_new();
+        day->part = part;
+        day->parts = parts;
+        ok = sorter_walk(o->entries, add_entry, day, sink) &&
+             sorter_walk(o->problems, add_problem, day, sink) && set_day(o, day, tallies, sink);
+        arena_free(day->arena);
+    }
+    free(day);
+    remove_further_parts(o, parts);
     return ok;
 }
 

@@ -96,10 +96,15 @@ static void file(struct writer *w, xmlNode *root, const struct day_tally *t)
 
 struct _xmlDoc *findings_day_document(const struct day_entry *entries, size_t n,
                                       const struct day_tally *files, size_t n_files,
-                                      const struct diag *problems, size_t n_problems)
+                                      const struct diag *problems, size_t n_problems, int part,
+                                      int parts)
 {
     struct writer w;
     xmlNode *root = findings_begin(&w, "day");
+    if (parts > 1) {
+        findings_count(&w, root, "part", part);
+        findings_count(&w, root, "parts", parts);
+    }
     findings_date(&w, root, "date", newest(entries, n));
     findings_count(&w, root, "reports", (long)n);
     findings_count(&w, root, "visits", count_visits(entries, n));

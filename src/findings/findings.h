@@ -37,9 +37,11 @@ struct day_tally {
     const char *file;
     long rows_in, used, duplicates, held;
 };
+/* `part` of `parts`, both 1 for a day that fits one document. */
 struct _xmlDoc *findings_day_document(const struct day_entry *entries, size_t n,
                                       const struct day_tally *files, size_t n_files,
-                                      const struct diag *problems, size_t n_problems);
+                                      const struct diag *problems, size_t n_problems, int part,
+                                      int parts);
 
 /* Names a document can ever hold, as data for the template check: element, its possible
  * attributes, its possible children. */

@@ -72,7 +72,7 @@ static const struct vocabulary_entry visit[] = {
 };
 
 static const struct vocabulary_entry day[] = {
-    {"day", "date reports visits patients held", "entry file problem"},
+    {"day", "date reports visits patients held part parts", "entry file problem"},
     {"entry",
      "patient-id name kind file worst author role visit-date visit-kind pages notes held "
      "amendment countersign signed",

@@ -123,8 +123,11 @@ START_TEST(spill_runs_merge)
         }
         struct buf b;
         buf_init(&b, 1000);
-        ck_assert(sorter_walk(s, collect, &b, &said.sink));
-        ck_assert_str_eq(buf_text(&b), "=6 a=3 aa=8 b=1 b=4 b=9 m=0 m=7 z=5 zz=2 ");
+        for (int again = 0; again < 2; again++) {
+            buf_clear(&b);
+            ck_assert(sorter_walk(s, collect, &b, &said.sink));
+            ck_assert_str_eq(buf_text(&b), "=6 a=3 aa=8 b=1 b=4 b=9 m=0 m=7 z=5 zz=2 ");
+        }
         buf_release(&b);
         sorter_free(s);
     }

@@ -3,7 +3,7 @@
 
 START_TEST(nothing_that_day)
 {
-    xmlDoc *doc = findings_day_document(NULL, 0, NULL, 0, NULL, 0);
+    xmlDoc *doc = findings_day_document(NULL, 0, NULL, 0, NULL, 0, 1, 1);
     static const struct answer answers[] = {
         {"count(/day/@date)", "0"},     {"/day/@reports", "0"}, {"/day/@visits", "0"},
         {"/day/@patients", "0"},        {"/day/@held", "0"},    {"count(/day/*)", "0"},
@@ -44,13 +44,15 @@ START_TEST(counts_and_names)
         {sample_code(OUTCOME_NOTE), pos, NULL, NULL},
     };
     xmlDoc *doc = findings_day_document(entries, ARRAY_LEN(entries), files, ARRAY_LEN(files),
-                                        problems, ARRAY_LEN(problems));
+                                        problems, ARRAY_LEN(problems), 2, 5);
     static const struct answer answers[] = {
         {"/day/@date", "2025-03-04"},
         {"/day/@reports", "4"},
         {"/day/@visits", "3"},
         {"/day/@patients", "2"},
         {"/day/@held", "1"},
+        {"/day/@part", "2"},
+        {"/day/@parts", "5"},
         {"/day/entry[2]/@kind", "letter"},
         {"/day/entry[1]/@countersign", "yes"},
         {"/day/entry[1]/@signed", "no"},
