@@ -12,6 +12,7 @@ column and both values; exit status 1 when there is one.
 
 import csv
 import datetime
+import io
 import math
 import pathlib
 import re
@@ -56,6 +57,11 @@ class Motion:
         self.usual_position = goniometry.get("position") if goniometry is not None else ""
         self.end_feel = goniometry.get("end-feel") if goniometry is not None else ""
 
+    def is_straight(self):
+        """Zero is the normal end: a bare number could mean either side of it."""
+        return self.default is not None and float(self.default["normal-deg"]) == 0 \
+            and not self.lower_is_better()
+
     def lower_is_better(self):
         return self.default is not None and self.default["better"] == "lower"
 
@@ -96,6 +102,8 @@ class Reading:
         self.status, self.reason = "not-recorded", ""
         self.start, self.tries, self.grade, self.force = None, [], None, None
         self.derived, self.clean = False, True
+        for name in ("value", "start_deg", "end_deg", "grade"):
+            row[name] = without_pain_mark(row.get(name, ""))
         if self.test == "MMT":
             read_grade(self, reference)
         elif self.test == "force":
@@ -109,6 +117,17 @@ class Reading:
     def place(self):
         """What tells two readings apart but motion, position and who measured with what."""
         return (self.date, self.side, self.digit, self.test, self.timing)
+
+    def full_place(self):
+        return (self.motion.joint, self.motion.motion, self.position) + self.place()
+
+    def hold(self):
+        self.status, self.tries, self.start = "held-back", [], None
+        self.grade = self.force = None
+
+
+def without_pain_mark(text):
+    return re.sub(r"\s*(P!|\(painful\))$", "", text)
 
 
 def side_of(row, motion):
@@ -131,6 +150,8 @@ def read_without_number(reading, text):
         reading.reason = rest.rstrip(")").strip()
     elif low in ("wnl", "wfl", "full", "from", "norm") and reading.test != "MMT":
         reading.status = "no-angle"
+    elif re.fullmatch(r"[TL]\d+", text) and reading.motion.motion == "internal-rotation":
+        reading.status = "no-angle"
     else:
         return False
     return True
@@ -141,8 +162,7 @@ PLAIN = r"-?\d+(?:\.\d+)?"
 
 def read_value(reading, text):
     """A number, tries, a pair or a word with a number, on the one angle scale."""
-    straight = reading.motion.default is not None and \
-        float(reading.motion.default["normal-deg"]) == 0
+    straight = reading.motion.is_straight()
     estimated = re.fullmatch(r"(?:~\s*|approx\.? )(\d+(?:\.\d+)?)", text)
     if re.fullmatch(PLAIN, text) and (not straight or float(text) == 0):
         reading.tries = [float(text)]
@@ -150,7 +170,7 @@ def read_value(reading, text):
         reading.tries = [float(part) for part in text.split(";")]
     elif estimated:
         reading.tries, reading.status = [float(estimated[1])], "estimated"
-    elif re.fullmatch(r"lacks \d+(?:\.\d+)?", text) and straight:
+    elif re.fullmatch(r"lacks \d+(?:\.\d+)?", text):
         reading.tries = [-float(text.split()[1])]
     elif re.fullmatch(r"hyper \d+(?:\.\d+)?", text) and straight:
         reading.tries = [float(text.split()[1])]
@@ -239,25 +259,34 @@ class Patient:
         self.readings, self.unclean = [], set()
         for row in rows:
             self.read(row, reference)
-        self.derive(reference)
 
     def read(self, row, reference):
-        if not row.get("joint") and not row.get("motion"):
+        if not row.get("joint") and not row.get("motion") or not row["visit_date"] or \
+                any(row.get(name) for name in ("goal_id", "goal_value", "limit_kind")):
             return
         motion = reference.motions.get((row["joint"], row["motion"]))
-        if motion is None or row["test"] not in ("AROM", "PROM", "MMT", "force") or \
-                any(row.get(name) for name in ("goal_id", "goal_value", "limit_kind")):
+        if motion is None or row["test"] not in ("AROM", "PROM", "MMT", "force"):
             self.unclean.add(row.get("joint"))
             return
         visit = [r for r in self.rows if r["visit_date"] == row["visit_date"]
                  and not r.get("joint")]
         for name in ("measured_by", "role", "supervisor", "position", "tool"):
-            if not row.get(name) and not (name == "role" and row.get("measured_by")):
-                row[name] = text_of(visit, name)
-        reading = Reading(row, motion, reference)
-        if not reading.clean:
-            self.unclean.add(motion.joint)
-        self.readings.append(reading)
+            of_range = name in ("position", "tool")
+            if row.get(name) or name == "role" and row.get("measured_by") or \
+                    of_range and row["test"] not in ("AROM", "PROM"):
+                continue
+            row[name] = text_of(visit, name)
+        self.readings.append(Reading(row, motion, reference))
+
+    def settle(self, held_places, reference):
+        """Cells that are not read here count as held back where the program held them back, and
+        otherwise leave their joint out."""
+        for reading in self.readings:
+            if not reading.clean and reading.full_place() in held_places:
+                reading.hold()
+            elif not reading.clean:
+                self.unclean.add(reading.motion.joint)
+        self.derive(reference)
 
     def derive(self, reference):
         """A written start also tells the end of the opposite motion."""
@@ -274,8 +303,9 @@ class Patient:
                         and agreeing(r.position, reading.position)]
             if explicit:
                 if any(abs(t + reading.start) > 5 for r in explicit for t in r.tries):
-                    self.unclean.add(reading.motion.joint)
-                if any(r.has_number() for r in explicit):
+                    for contradicting in [reading] + explicit:
+                        contradicting.hold()
+                if any(r.has_number() or r.status == "held-back" for r in explicit):
                     continue
                 self.unclean.add(reading.motion.joint)
             made = Reading(dict(reading.row, value="", start_deg="", end_deg=""), opposite,
@@ -303,16 +333,21 @@ def read_inputs(paths, reference):
     rows = {}
     seen = set()
     for path in paths:
-        with open(path, encoding="utf-8-sig", newline="") as file:
-            for row in csv.DictReader(file):
-                row = {key.strip().lower(): (value or "").strip() for key, value in row.items()
-                       if key is not None}
-                row.setdefault("test", "")
-                identical = tuple(sorted(row.items()))
-                if identical in seen or not row.get("patient_id") or not row.get("visit_date"):
-                    continue
-                seen.add(identical)
-                rows.setdefault(row["patient_id"], []).append(row)
+        text = pathlib.Path(path).read_text(encoding="utf-8-sig")
+        semicolons = text.split("\n", 1)[0].count(";") > 1
+        for row in csv.DictReader(io.StringIO(text, newline=""),
+                                  delimiter=";" if semicolons else ","):
+            row = {key.strip().lower(): (value or "").strip() for key, value in row.items()
+                   if key is not None}
+            for name in ("test", "visit_date", "joint", "motion"):
+                row.setdefault(name, "")
+            if semicolons and re.fullmatch(r"\d+,\d+", row.get("value", "")):
+                row["value"] = row["value"].replace(",", ".")
+            identical = tuple(sorted(row.items()))
+            if identical in seen or not row.get("patient_id"):
+                continue
+            seen.add(identical)
+            rows.setdefault(row["patient_id"], []).append(row)
     return {key: Patient(key, of_one, reference) for key, of_one in rows.items()}
 
 
@@ -333,7 +368,7 @@ class Finding:
         self.role = next((r.role for r in readings if r.role), "")
         self.second_measurer = self.doubtful = False
         with_number = [r for r in readings if r.has_number()]
-        order = ["not-tested", "no-angle", "not-applicable", "not-recorded"]
+        order = ["held-back", "not-tested", "no-angle", "not-applicable", "not-recorded"]
         if with_number:
             estimated = any(r.status == "estimated" for r in with_number)
             self.status = "estimated" if estimated else "measured"
@@ -411,12 +446,13 @@ def fits_sex(norm, sex):
 def states_position(norm, position):
     """The qualifier of a special row names the position of the record."""
     qualifier = norm.get("qualifier", "")
-    words = {"prone": r"\bprone\b", "sitting": r"\bseated\b", "seated": r"\bseated\b"}
     if "dominant" in qualifier:
         return False
-    if position in ("arm at side", "at side", "side"):
-        return "arm at side" in qualifier
-    return position in words and re.search(words[position], qualifier) is not None
+    for stated, named in (("arm at side", "arm at side"), ("prone", "prone"),
+                          ("sitting", "seated"), ("seated", "seated")):
+        if re.search(rf"\b{stated}\b", position) and re.search(rf"\b{named}\b", qualifier):
+            return True
+    return False
 
 
 def digit_of_qualifier(qualifier):
@@ -440,6 +476,9 @@ def choose_normal(finding):
         if stated:
             finding.normal, finding.normal_for_position = stated[0], True
             return
+        # Rotation of the shoulder is tabled with the arm abducted to 90.
+        finding.other_position = motion.joint == "shoulder" and \
+            motion.motion.endswith("-rotation") and "arm at side" in finding.position
     infant = [n for n in special if re.search(r"infant", n.get("qualifier", ""))]
     if age is not None and infant:
         finding.normal = infant[0]
@@ -574,7 +613,7 @@ def icf_of(finding):
 
 def choose_peers(finding):
     patient, motion = finding.patient, finding.motion
-    if finding.normal_for_position or not finding.is_range() or finding.end is None:
+    if finding.normal_for_position or finding.other_position or not finding.is_range() or finding.end is None:
         return None
     age = patient.age_on(finding.date)
     mode = {"AROM": "active", "PROM": "passive"}[finding.test]
@@ -875,7 +914,7 @@ class Tally:
 def compare_visit(tally, identity, date, rows, findings, unclean, reference):
     of_day = {key_of(f): f for f in findings if f.date == date and f.motion.joint not in unclean}
     for row in rows:
-        if row["joint"] in unclean or row["status"] == "held-back":
+        if row["joint"] in unclean:
             tally.skipped += 1
             of_day.pop(printed_key(row), None)
             continue
@@ -890,6 +929,17 @@ def compare_visit(tally, identity, date, rows, findings, unclean, reference):
                 tally.disagree(identity, date, key_of(finding), column, row[column], value)
     for key in of_day:
         tally.disagree(identity, date, key, "row", "missing", "expected")
+
+
+def held_places(days):
+    """Where the program holds every reading of a place back."""
+    held, used = set(), set()
+    for date, rows in days.items():
+        for row in rows:
+            place = (row["joint"], row["motion"], row["position"], date, row["side"],
+                     row["digit"], row["test"], row["timing"])
+            (held if row["status"] == "held-back" else used).add(place)
+    return held - used
 
 
 def parse_arguments(arguments):
@@ -912,6 +962,7 @@ def main(arguments):
         if patient is None:
             tally.disagree(identity, "-", (), "patient", "there", "not in the input")
             continue
+        patient.settle(held_places(days), reference)
         findings = evaluate(patient, reference)
         for date, rows in days.items():
             compare_visit(tally, identity, date, rows, findings, patient.unclean, reference)
