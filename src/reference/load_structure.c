@@ -12,7 +12,12 @@ static const struct {
     {NULL, "grades"},           {"region", "motion"},     {"region", "error"},
     {"general", "error"},       {"sources", "source"},    {"grades", "grade"},
     {"motion", "normal"},       {"motion", "goniometry"}, {"motion", "muscle-test"},
-    {"motion", "compensation"}, {"motion", "error"},
+    {"motion", "compensation"}, {"motion", "error"},      {"grades", "check"},
+    {NULL, "patterns"},         {"patterns", "capsular"}, {"capsular", "loss"},
+    {"patterns", "tension"},    {"patterns", "myotome"},  {"patterns", "muscle-length"},
+    {NULL, "demands"},          {"demands", "demand"},    {"demands", "icf-code"},
+    {NULL, "forces"},           {"forces", "force-norm"}, {NULL, "sums"},
+    {"sums", "sum-score"},      {"sum-score", "item"},    {"sum-score", "cut-off"},
 };
 
 static bool check_name(struct load *l, const xmlNode *node, const char *parent)
@@ -77,4 +82,39 @@ bool load_walk(struct load *l, struct load_walk *w, const char *parent, const ch
             return true;
     }
     return false;
+}
+
+void *load_array(struct load *l, const char *parent, const char *child, size_t size)
+{
+    size_t n = 1;
+    for (struct load_walk w = {0}; load_walk(l, &w, parent, child);)
+        n++;
+    return arena_alloc(l->ref->arena, n * size);
+}
+
+void load_repeat(struct load *l, const struct _xmlNode *node, const char *attribute,
+                 const char *value)
+{
+    load_problem(l, DIAG_REFERENCE_DUPLICATE, node, attribute, "%.60s", value);
+}
+
+const struct motion *load_motion_named(struct load *l, const struct _xmlNode *node,
+                                       const char *joint, const char *motion)
+{
+    const struct reference *ref = l->ref;
+    const struct motion *found = reference_motion(ref, joint, motion);
+    if (found != NULL || *joint == '\0' || *motion == '\0') /* what is missing was reported */
+        return found;
+    size_t k = 0;
+    while (k < ref->n_joints && strcmp(ref->joints[k], joint) != 0)
+        k++;
+    if (k == ref->n_joints) {
+        load_problem(l, DIAG_XML_VALUE, node, "joint", "%.60s%s", joint,
+                     load_nearest(l, joint, ref->joints, ref->n_joints));
+        return NULL;
+    }
+    const char *near = reference_nearest_motion(ref, joint, motion);
+    load_problem(l, DIAG_XML_VALUE, node, "motion", "%.60s is not a motion of %s%s%s", motion,
+                 joint, near != NULL ? ", nearest is " : "", near != NULL ? near : "");
+    return NULL;
 }

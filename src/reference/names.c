@@ -5,9 +5,9 @@
 #include <string.h>
 
 const struct word unit_words[] = {
-    {"deg", UNIT_DEG},     {"mm", UNIT_MM}, {"cm", UNIT_CM},         {"%", UNIT_PERCENT},
-    {"N", UNIT_N},         {"Nm", UNIT_NM}, {"N/kg", UNIT_N_PER_KG}, {"kgf", UNIT_KGF},
-    {"count", UNIT_COUNT}, {NULL, 0},
+    {"deg", UNIT_DEG}, {"mm", UNIT_MM},           {"cm", UNIT_CM},         {"%", UNIT_PERCENT},
+    {"N", UNIT_N},     {"Nm", UNIT_NM},           {"N/kg", UNIT_N_PER_KG}, {"kgf", UNIT_KGF},
+    {"lbf", UNIT_LBF}, {"Nm/kg", UNIT_NM_PER_KG}, {"count", UNIT_COUNT},   {NULL, 0},
 };
 const struct word sides_words[] = {
     {"midline", SIDES_MIDLINE}, {"left+right", SIDES_LEFT_RIGHT}, {NULL, 0}};
@@ -70,6 +70,8 @@ const struct word direction_words[] = {
     {"na", 0}, {"same", 0}, {"opposite", 0}, {"either", 0}, {NULL, 0}};
 const struct word range_kind_words[] = {
     {"p5-p95", 0}, {"min-max", 0}, {"range-of-means", 0}, {"stated-normal-range", 0}, {NULL, 0}};
+
+const struct word yes_words[] = {{"no", 0}, {"yes", 1}, {NULL, 0}};
 
 const struct word *word_find(const struct word *words, const char *text)
 {

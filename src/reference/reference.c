@@ -27,8 +27,13 @@ static void load_contents(struct load *l, const char *place)
     load_sources(l, counts.sources);
     load_grades(l, counts.grades);
     load_motions(l, counts.motions);
-    if (l->ref->n_motions > 0)
-        load_errors(l, counts.errors);
+    if (l->ref->n_motions == 0)
+        return;
+    load_errors(l, counts.errors);
+    load_grade_checks(l);
+    load_patterns(l);
+    load_demands(l);
+    load_strength(l);
 }
 
 static bool parse_files(struct load *l)

@@ -1,8 +1,9 @@
 /*
  * reference: the reference library, loaded from XML (the files of src/reference, compiled in as the
  * default, or a folder given with --reference). Motions, normal values with their roles, peers,
- * measurement error, goniometer set-ups, muscle tests, compensations, grades and sources. Every
- * figure keeps its source and how it is known; a weaker mark is never upgraded.
+ * measurement error, goniometer set-ups, muscle tests, compensations, grades and sources; further
+ * what activities need, patterns of findings, force norms and sum scores. Every figure keeps its
+ * source and how it is known; a weaker mark is never upgraded.
  *
  * Units: degrees unless `unit` says mm, cm, N ... Ages in years. Ownership: the library owns all;
  * everything handed out is const and lives until reference_free().
@@ -14,7 +15,7 @@
 #include "base/base.h"
 
 enum unit { UNIT_NONE, UNIT_DEG, UNIT_MM, UNIT_CM, UNIT_PERCENT, UNIT_N, UNIT_NM, UNIT_N_PER_KG,
-            UNIT_KGF, UNIT_COUNT };
+            UNIT_KGF, UNIT_LBF, UNIT_NM_PER_KG, UNIT_COUNT };
 enum sides { SIDES_MIDLINE, SIDES_LEFT_RIGHT };
 enum sex { SEX_UNKNOWN, SEX_FEMALE, SEX_MALE, SEX_OTHER };
 enum side { SIDE_NONE, SIDE_MIDLINE, SIDE_RIGHT, SIDE_LEFT, SIDE_COUNT }; /* fixed order of print */
@@ -114,6 +115,12 @@ struct grade {
     struct known known;
 };
 
+/* A check of manual grades, as the tables word it; the ids are those of the flags of the rules. */
+struct grade_check {
+    const char *id, *condition, *message, *why, *severity, *setting; /* severity: note, warning, error */
+    struct known known;
+};
+
 struct motion {
     const char *joint, *motion;      /* public keys, e.g. "shoulder", "external-rotation" */
     const char *region;              /* spine, jaw, shoulder, elbow-forearm, wrist, hand, ... */
@@ -131,6 +138,140 @@ struct motion {
     const struct muscle_test *muscle_test; /* NULL when none */
     const struct compensation *compensations;
     size_t n_compensations;
+    const struct muscle_length *muscle_length; /* NULL: no muscle over two joints is on file */
+};
+
+/* ---- patterns of findings ----------------------------------------------------------------- */
+
+/* One condition on the losses of passive motion. d is the percent missing to normal, or the degrees
+ * short of it where the normal value is 0. */
+enum loss_test {
+    LOSS_LEAST,     /* d(motion) >= value */
+    LOSS_LEAST_DEG, /* the loss of motion in degrees >= value */
+    LOSS_ABOVE,     /* d(motion) > value */
+    LOSS_BELOW,     /* d(motion) < value */
+    LOSS_NOT_BELOW, /* d(motion) >= d(other) - value */
+    LOSS_OVER,      /* d(motion) > d(other) */
+    LOSS_NEAR,      /* |d(motion) - d(other)| <= value */
+    LOSS_RATIO,     /* value <= loss of motion / loss of other, in degrees, <= high */
+    LOSS_LIMITED    /* motion counts as limited */
+};
+struct loss {
+    enum loss_test test;
+    const struct motion *motion, *other; /* other: NULL where the test names one motion */
+    double value;
+    struct num high;
+    bool if_measured;                    /* holds where the motion was not measured */
+};
+
+enum { CAPSULAR_MOTIONS_MAX = 6 };
+struct capsular {                        /* loss in the proportions of a joint's capsule */
+    const char *joint, *anatomical_joint, *pattern, *motion_order, *program_test;
+    const char *evidence, *alternative;
+    const char *skip_with;               /* id of a muscle length that explains the loss; or "" */
+    int digit;                           /* 0: any */
+    const struct motion *motions[CAPSULAR_MOTIONS_MAX]; /* all must be measured */
+    int n_motions;
+    const struct loss *losses;           /* none: the tables give no figures, nothing is judged */
+    size_t n_losses;
+    const struct source *source;
+    struct known known;
+};
+
+struct muscle_length {                   /* one motion, its muscle taut and slack at another joint */
+    const char *id, *muscle, *recheck;
+    const char *taut, *slack;            /* positions, separated by ';' */
+    bool normal_is_slack;                /* the usual normal value is for the slack position */
+    const struct motion *motion;
+    struct known known;
+};
+
+struct tension {                         /* selective tension: what a set of findings may suggest */
+    const char *id, *kind, *finding, *condition, *may_suggest, *wording, *caveat, *recheck;
+    struct num deg, factor, least;       /* figures of the condition */
+    const struct grade *grade;           /* NULL: the condition names none */
+    struct known known;
+};
+
+struct myotome {
+    const char *level, *key_muscles, *limb, *grade_scale, *position, *note;
+    const struct motion *motion;
+    int digit;                           /* 0: any */
+    bool isncsci_key;
+    struct known known;
+};
+
+/* ---- what activities need ------------------------------------------------------------------ */
+
+enum demand_role { DEMAND_DEFAULT, DEMAND_ALT, DEMAND_SPECIAL };
+enum knee_angle { KNEE_ANY, KNEE_STRAIGHT, KNEE_BENT };
+struct demand {
+    const char *activity_id, *activity, *icf_code;
+    const struct motion *motion;
+    double needed;                       /* upper end, in `unit` and the direction of the motion */
+    struct num from;                     /* lower end where it is not 0 */
+    struct num sd;                       /* of needed */
+    enum unit unit;                      /* of the motion, or percent of the person's own range */
+    const char *basis;                   /* mean-peak, envelope, enough, mean-use, posture, arc ... */
+    enum demand_role role;
+    const char *qualifier;               /* "" or the side, digit or age it belongs to */
+    struct num age_min, age_max;         /* completed years, where the qualifier is an age */
+    enum knee_angle knee;
+    const char *population, *note;
+    struct num n;
+    const struct source *source;
+    struct known known;
+};
+struct icf_code {
+    const char *code, *title;
+    struct known known;
+};
+
+/* ---- strength in figures -------------------------------------------------------------------- */
+
+struct force_norm {
+    const char *measure, *population, *range_kind; /* observed, ci95-of-mean, lower-quartile */
+    const struct motion *motion;         /* NULL: of no single motion (grip) */
+    enum sex sex;
+    enum side side;
+    struct num age_min, age_max;         /* completed years; age_max missing: open */
+    struct num mean, sd, se, low, high, n;
+    enum unit unit;
+    const char *muscle;                  /* "" or what a reading's muscle must say */
+    struct num tries;                    /* of how many tries a reading must be the mean */
+    const struct source *source;
+    struct known known;
+};
+
+enum sum_grades { SUM_ISNCSCI, SUM_MRC, SUM_KENDALL };
+struct sum_item {
+    const char *level;                   /* "" where the score names none */
+    const struct motion *motion;
+    int digit;
+};
+enum cut_compare { CUT_BELOW, CUT_AT_MOST, CUT_AT_LEAST };
+struct cut_off {
+    enum cut_compare compare;
+    double value;
+    const char *meaning;
+    const char *population;              /* what the diagnosis must say, separated by ';' */
+};
+struct sum_score {
+    const char *id, *name;
+    const char *protocol;                /* what the visit must declare; "": never computed */
+    const char *sides, *grade_rule, *missing_rule, *interpretation;
+    const char *not_in;                  /* positions whose grades do not count, separated by ';' */
+    const char *instead_of;              /* id of the score it stands in for; or "" */
+    enum sum_grades grades;              /* which whole grades are added */
+    double max_per_item, max_total;
+    struct num max_per_side;
+    bool by_side;                        /* a side is reported although the other is not complete */
+    const struct sum_item *items;
+    size_t n_items;
+    const struct cut_off *cut_offs;
+    size_t n_cut_offs;
+    const struct source *source;
+    struct known known;
 };
 
 struct reference;
@@ -159,6 +300,18 @@ const struct source *reference_source_at(const struct reference *ref, size_t i);
 const struct grade *reference_grade(const struct reference *ref, const char *text); /* exact */
 /* Weakest grade first; i < *n. NULL past the end; n may be NULL. */
 const struct grade *reference_grade_at(const struct reference *ref, size_t i, size_t *n);
+
+/* The further tables, in the order of their files; a library without one has none of its rows. */
+const struct grade_check *reference_grade_checks(const struct reference *ref, size_t *n);
+const struct capsular *reference_capsulars(const struct reference *ref, size_t *n);
+const struct muscle_length *reference_muscle_lengths(const struct reference *ref, size_t *n);
+const struct tension *reference_tensions(const struct reference *ref, size_t *n);
+const struct tension *reference_tension(const struct reference *ref, const char *id); /* or NULL */
+const struct myotome *reference_myotomes(const struct reference *ref, size_t *n);
+const struct demand *reference_demands(const struct reference *ref, size_t *n);
+const struct icf_code *reference_icf_codes(const struct reference *ref, size_t *n);
+const struct force_norm *reference_force_norms(const struct reference *ref, size_t *n);
+const struct sum_score *reference_sum_scores(const struct reference *ref, size_t *n);
 
 const char *unit_name(enum unit unit);           /* "deg", "mm", "%", "N/kg" ...; "" for none */
 const char *side_name(enum side side);           /* "right", "left", "midline", "" */

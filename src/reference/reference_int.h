@@ -33,6 +33,17 @@ struct reference {
     const char **source_ids; /* as sources */
     struct grade *grades;    /* weakest first */
     size_t n_grades;
+    struct grade_check *checks;
+    struct capsular *capsulars;
+    struct muscle_length *lengths;
+    struct tension *tensions;
+    struct myotome *myotomes;
+    struct demand *demands;
+    struct icf_code *icf_codes;
+    struct force_norm *forces;
+    struct sum_score *sums;
+    size_t n_checks, n_capsulars, n_lengths, n_tensions, n_myotomes, n_demands, n_icf_codes,
+        n_forces, n_sums;
 };
 
 /* ---- words (names.c) -------------------------------------------------------------------- */
@@ -45,7 +56,7 @@ struct word {
 extern const struct word unit_words[], sides_words[], tests_words[], sex_words[], side_words[],
     mode_words[], role_words[], kind_words[], better_words[], instrument_words[], rater_words[],
     end_feel_words[], gravity_words[], trigger_words[], plane_words[], position_words[],
-    direction_words[], range_kind_words[];
+    direction_words[], range_kind_words[], yes_words[];
 /* Bits of tests_words and trigger_words. */
 enum { TEST_ROM = 1, TEST_MMT = 2 };
 enum { TRIGGER_LIMITED = 1, TRIGGER_WEAK = 2, TRIGGER_PAINFUL = 4 };
@@ -118,11 +129,22 @@ struct load_walk {
     const struct _xmlNode *node;
 };
 bool load_walk(struct load *l, struct load_walk *w, const char *parent, const char *child);
+/* Memory for that many elements, at least one. */
+void *load_array(struct load *l, const char *parent, const char *child, size_t size);
+/* The motion of a node's joint and motion; NULL after reporting what comes nearest. */
+const struct motion *load_motion_named(struct load *l, const struct _xmlNode *node,
+                                       const char *joint, const char *motion);
+void load_repeat(struct load *l, const struct _xmlNode *node, const char *attribute,
+                 const char *value);
 void load_sources(struct load *l, size_t n);
 void load_grades(struct load *l, size_t n);
 void load_motions(struct load *l, size_t n); /* with everything inside them but errors */
 void load_inside(struct load *l, const struct _xmlNode *node, struct motion *m);
 void load_errors(struct load *l, size_t n); /* needs the motions */
+void load_patterns(struct load *l); /* these need the motions and the grades */
+void load_demands(struct load *l);
+void load_strength(struct load *l);
+void load_grade_checks(struct load *l);
 /* Figures of one row against each other, and the default rows of a motion. */
 void load_check_norm(struct load *l, const struct _xmlNode *node, const struct norm *norm);
 void load_check_defaults(struct load *l, const struct _xmlNode *node, struct motion *motion);
