@@ -147,6 +147,12 @@ lint: $(BUILD)/.setup-LINT $(BUILD)/.setup-BUILD
 print-layer:
 	@echo $(LAYER_$(FOLDER))
 
+# The list of codes in the manual, from the program's own tables.
+manual:
+	@sh docs/man/codes.sh >docs/man/codes.part && \
+	sed -i -e '/codes: begin/,/codes: end/{/codes: begin/{p;r docs/man/codes.part' -e '};/codes: end/p;d}' \
+	    docs/man/endfeel.1; rm -f docs/man/codes.part
+
 # ---- the main job -------------------------------------------------------------------------------
 demo: all
 	@sh fixtures/demo.sh $(BUILD)/endfeel out
@@ -185,11 +191,12 @@ help:
 	@echo "make dev        build everything with warnings as errors"
 	@echo "make lint       layers, function and file length, static analysis, manual pages"
 	@echo "make bench      cost per chart beside a plain libharu program; memory by batch size"
+	@echo "make manual     put the list of codes into the manual page"
 	@echo "make bless CASE=name   show how a case's output changed and accept it"
 	@echo "make install    PREFIX=$(PREFIX), DESTDIR= for packaging; make uninstall undoes it"
 	@echo "make clean      remove what was built and rendered"
 
 -include $(shell find $(BUILD)/obj $(BUILD)/unit $(BUILD)/bench -name '*.d' 2>/dev/null)
-.PHONY: print-layer all tests check check-all bless dev asan asan-run lint demo bench install uninstall clean help
+.PHONY: manual print-layer all tests check check-all bless dev asan asan-run lint demo bench install uninstall clean help
 .DELETE_ON_ERROR:
 .SECONDARY:

@@ -58,7 +58,7 @@ if [ -f docs/man/endfeel.1 ]; then
         grep -q "Fl Fl $option" docs/man/endfeel.1 || echo "lint: --$option is not in the manual"
     done >"${TMPDIR:-/tmp}/lint.$$"
     sed -n 's/^DIAG([A-Z_0-9]*, "\([a-z0-9-]*\)".*/\1/p' src/base/diag_list.h | while read -r id; do
-        grep -q "It Li $id\$" docs/man/endfeel.1 || echo "lint: diagnostic $id is not in the manual"
+        grep -q "It Li $id\$" docs/man/endfeel.1 || echo "lint: $id is not in the manual; run make manual"
     done >>"${TMPDIR:-/tmp}/lint.$$"
     [ ! -s "${TMPDIR:-/tmp}/lint.$$" ] || { cat "${TMPDIR:-/tmp}/lint.$$"; bad=1; }
     rm -f "${TMPDIR:-/tmp}/lint.$$"
