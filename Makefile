@@ -149,7 +149,7 @@ print-layer:
 
 # The list of codes in the manual, from the program's own tables.
 manual:
-	@sh docs/man/codes.sh >docs/man/codes.part && \
+	@sh docs/codes.sh >docs/man/codes.part && \
 	sed -i -e '/codes: begin/,/codes: end/{/codes: begin/{p;r docs/man/codes.part' -e '};/codes: end/p;d}' \
 	    docs/man/endfeel.1; rm -f docs/man/codes.part
 
