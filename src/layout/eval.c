@@ -28,10 +28,13 @@ static bool path_is_direct(const struct xp *x)
         return false;
     for (const struct xp_step *s = x->steps; s != NULL; s = s->next) {
         bool named = s->test == TEST_NAME || s->test == TEST_ANY;
-        bool down = (s->axis == AXIS_CHILD || s->axis == AXIS_ATTRIBUTE) && named;
-        bool around = (s->axis == AXIS_SELF || s->axis == AXIS_PARENT) &&
-                      (named || s->test == TEST_NODE);
-        if ((!down && !around) || !all_direct(s->predicates))
+        bool to_elements = s->axis == AXIS_CHILD || s->axis == AXIS_ATTRIBUTE ||
+                           s->axis == AXIS_DESCENDANT || s->axis == AXIS_FOLLOWING_SIBLING ||
+                           s->axis == AXIS_PRECEDING_SIBLING || s->axis == AXIS_ANCESTOR;
+        bool around = s->axis == AXIS_SELF || s->axis == AXIS_PARENT;
+        if (!(to_elements && named) && !(around && (named || s->test == TEST_NODE)))
+            return false;
+        if (!all_direct(s->predicates))
             return false;
     }
     return true;
@@ -241,21 +244,40 @@ static void filter(struct render *r, const struct xp *predicates, struct found *
     r->nothing = nothing; /* a predicate that meets no value is false, not a gap in the text */
 }
 
+static bool same_name(const xmlChar *name, const char *wanted)
+{
+    return name[0] == (xmlChar)wanted[0] && strcmp((const char *)name, wanted) == 0;
+}
+
 static bool is_named(const struct xp_step *step, const xmlNode *node)
 {
-    return step->test == TEST_NODE ||
-           (node->type == XML_ELEMENT_NODE &&
-            (step->test == TEST_ANY || strcmp((const char *)node->name, step->name) == 0));
+    if (step->test == TEST_NODE)
+        return true;
+    return node->type == XML_ELEMENT_NODE &&
+           (step->test == TEST_ANY || same_name(node->name, step->name));
+}
+
+static bool has_children(const xmlNode *node)
+{
+    return node->type == XML_ELEMENT_NODE || node->type == XML_DOCUMENT_NODE;
 }
 
 static void walk_children(struct render *r, const struct xp_step *step, xmlNode *from,
                           struct found *out)
 {
-    if (from->type != XML_ELEMENT_NODE && from->type != XML_DOCUMENT_NODE)
-        return;
-    for (xmlNode *c = from->children; c != NULL; c = c->next) {
+    for (xmlNode *c = has_children(from) ? from->children : NULL; c != NULL; c = c->next) {
         if (is_named(step, c))
             found_add(r, out, c);
+    }
+}
+
+static void walk_descendants(struct render *r, const struct xp_step *step, xmlNode *from,
+                             struct found *out)
+{
+    for (xmlNode *c = has_children(from) ? from->children : NULL; c != NULL; c = c->next) {
+        if (is_named(step, c))
+            found_add(r, out, c);
+        walk_descendants(r, step, c, out);
     }
 }
 
@@ -265,8 +287,40 @@ static void walk_attributes(struct render *r, const struct xp_step *step, xmlNod
     if (from->type != XML_ELEMENT_NODE)
         return;
     for (xmlAttr *at = from->properties; at != NULL; at = at->next) {
-        if (step->test == TEST_ANY || strcmp((const char *)at->name, step->name) == 0)
+        if (step->test == TEST_ANY) {
             found_add(r, out, (xmlNode *)at);
+        } else if (same_name(at->name, step->name)) {
+            found_add(r, out, (xmlNode *)at);
+            return; /* there is one of a name */
+        }
+    }
+}
+
+/* Siblings and ancestors, the nearest first. */
+static void walk_away(struct render *r, const struct xp_step *step, xmlNode *from,
+                      struct found *out)
+{
+    bool siblings = step->axis != AXIS_ANCESTOR;
+    if (siblings && from->type == XML_ATTRIBUTE_NODE)
+        return;
+    xmlNode *node = from;
+    for (;;) {
+        node = !siblings                                ? node->parent
+               : step->axis == AXIS_FOLLOWING_SIBLING ? node->next
+                                                        : node->prev;
+        if (node == NULL)
+            return;
+        if (is_named(step, node))
+            found_add(r, out, node);
+    }
+}
+
+static void reverse(struct found *f, size_t from)
+{
+    for (size_t i = from, j = f->n; i + 1 < j; i++) {
+        xmlNode *swap = f->items[i];
+        f->items[i] = f->items[--j];
+        f->items[j] = swap;
     }
 }
 
@@ -274,17 +328,32 @@ static void walk_step(struct render *r, const struct xp_step *step, xmlNode *fro
                       struct found *out)
 {
     size_t start = out->n;
-    if (step->axis == AXIS_CHILD) {
+    switch (step->axis) {
+    case AXIS_CHILD:
         walk_children(r, step, from, out);
-    } else if (step->axis == AXIS_ATTRIBUTE) {
+        break;
+    case AXIS_DESCENDANT:
+        walk_descendants(r, step, from, out);
+        break;
+    case AXIS_ATTRIBUTE:
         walk_attributes(r, step, from, out);
-    } else {
-        xmlNode *to = step->axis == AXIS_SELF ? from : from->parent;
-        if (to != NULL && is_named(step, to))
-            found_add(r, out, to);
+        break;
+    case AXIS_SELF:
+        if (is_named(step, from))
+            found_add(r, out, from);
+        break;
+    case AXIS_PARENT:
+        if (from->parent != NULL && is_named(step, from->parent))
+            found_add(r, out, from->parent);
+        break;
+    default:
+        walk_away(r, step, from, out);
+        break;
     }
     if (step->predicates != NULL)
         filter(r, step->predicates, out, start);
+    if (step->axis == AXIS_ANCESTOR || step->axis == AXIS_PRECEDING_SIBLING)
+        reverse(out, start);
 }
 
 static int by_document_order(const void *a, const void *b)
@@ -315,14 +384,16 @@ static int depth_of(const xmlNode *node)
 }
 
 /* Steps down from nodes of one depth come out in document order, each node once; from several
- * depths, or up again, they may not. */
+ * depths, up again or along they may not. */
 static bool keeps_order(const struct xp *x, const struct found *start)
 {
-    bool many = start->n > 1;
+    bool many = start->n > 1, mixed = false;
     for (const struct xp_step *s = x->steps; s != NULL; s = s->next) {
-        if (s->axis == AXIS_PARENT && many)
+        bool down = s->axis == AXIS_CHILD || s->axis == AXIS_ATTRIBUTE;
+        if ((many && !down && s->axis != AXIS_SELF) || (mixed && s->axis == AXIS_CHILD))
             return false;
-        many = many || s->axis == AXIS_CHILD || s->axis == AXIS_ATTRIBUTE;
+        many = many || (s->axis != AXIS_SELF && s->axis != AXIS_PARENT);
+        mixed = mixed || s->axis == AXIS_DESCENDANT || s->axis == AXIS_ANCESTOR;
     }
     for (size_t i = 1; i < start->n; i++) {
         if (depth_of(start->items[i]) != depth_of(start->items[0]))
@@ -340,29 +411,29 @@ static const struct value *variable_value(const struct render *r, const char *na
     return NULL;
 }
 
-/* What a path starts from: the context, the document, or the nodes of an expression. */
+/* The nodes of an expression that a path starts from. */
 static struct found walk_start(struct render *r, const struct xp *x)
 {
     struct found start = {NULL, 0, 0};
-    if (x->a == NULL) {
-        found_add(r, &start, x->absolute ? (xmlNode *)r->doc : r->context);
-        return start;
-    }
     struct value v = walk(r, x->a);
     if (v.type != TYPE_NODES)
         return start;
-    for (size_t i = 0; i < v.n && x->predicates != NULL; i++)
-        found_add(r, &start, v.nodes[i]); /* a copy: filtering must not change a variable */
     if (x->predicates == NULL)
-        start = (struct found){v.nodes, v.n, v.n};
-    else
-        filter(r, x->predicates, &start, 0);
+        return (struct found){v.nodes, v.n, v.n};
+    for (size_t i = 0; i < v.n; i++)
+        found_add(r, &start, v.nodes[i]); /* a copy: filtering must not change a variable */
+    filter(r, x->predicates, &start, 0);
     return start;
 }
 
+/* A path without an expression to start from has at least one step. */
 static struct value walk_path(struct render *r, const struct xp *x)
 {
-    struct found start = walk_start(r, x), from = start;
+    xmlNode *here = x->absolute ? (xmlNode *)r->doc : r->context;
+    struct found start = {&here, 1, 1};
+    if (x->a != NULL)
+        start = walk_start(r, x);
+    struct found from = start;
     for (const struct xp_step *step = x->steps; step != NULL; step = step->next) {
         struct found to = {NULL, 0, 0};
         for (size_t i = 0; i < from.n; i++)

@@ -336,43 +336,33 @@ static struct value do_list_text(struct render *r, const struct value *args, int
     return v;
 }
 
-/* In the order of xpath_functions(); NULL: the library's. */
 typedef struct value (*handler)(struct render *r, const struct value *args, int n);
-static const struct {
-    const char *name;
-    handler call;
-} handlers[] = {
-    {"last", do_last},
-    {"position", do_position},
-    {"count", do_count},
-    {"string", do_string},
-    {"concat", do_concat},
-    {"starts-with", do_starts_with},
-    {"contains", do_contains},
-    {"boolean", do_boolean},
-    {"not", do_not},
-    {"true", do_true},
-    {"false", do_false},
-    {"number", do_number},
-    {"word", do_word},
-    {"number-text", do_number_text},
-    {"signed-text", do_signed_text},
-    {"date-text", do_date_text},
-    {"capital", do_capital},
-    {"abs", do_abs},
-    {"min", do_min},
-    {"max", do_max},
-    {"list-text", do_list_text},
+static const handler handlers[FN_COUNT] = {
+    [FN_LAST] = do_last,
+    [FN_POSITION] = do_position,
+    [FN_COUNT_NODES] = do_count,
+    [FN_STRING] = do_string,
+    [FN_CONCAT] = do_concat,
+    [FN_STARTS_WITH] = do_starts_with,
+    [FN_CONTAINS] = do_contains,
+    [FN_BOOLEAN] = do_boolean,
+    [FN_NOT] = do_not,
+    [FN_TRUE] = do_true,
+    [FN_FALSE] = do_false,
+    [FN_NUMBER] = do_number,
+    [FN_WORD] = do_word,
+    [FN_NUMBER_TEXT] = do_number_text,
+    [FN_SIGNED_TEXT] = do_signed_text,
+    [FN_DATE_TEXT] = do_date_text,
+    [FN_CAPITAL] = do_capital,
+    [FN_ABS] = do_abs,
+    [FN_MIN] = do_min,
+    [FN_MAX] = do_max,
+    [FN_LIST_TEXT] = do_list_text,
 };
 
 struct value function_call(struct render *r, int function, const struct value *args, int n)
 {
-    size_t count;
-    const char *name = xpath_functions(&count)[function].name;
-    for (size_t i = 0; i < ARRAY_LEN(handlers); i++) {
-        if (strcmp(handlers[i].name, name) == 0)
-            return handlers[i].call(r, args, n);
-    }
-    assert(!"a direct function without its handler");
-    return string_value("");
+    assert(handlers[function] != NULL); /* only what is marked direct, ours or concat comes here */
+    return handlers[function](r, args, n);
 }

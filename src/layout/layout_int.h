@@ -75,7 +75,7 @@ struct xp {
     struct xp *a, *b;          /* operands; a: arguments of a call, start of a path or NULL */
     struct xp *predicates;     /* of a path: on its start */
     const char *text;          /* literal, variable or function name */
-    int function;              /* index into the functions, of XP_CALL */
+    int function;              /* enum function, of XP_CALL */
     double number;
     bool absolute;
     struct xp_step *steps;
@@ -85,6 +85,13 @@ struct xp *xpath_parse(struct arena *a, const char *source, char *why, size_t wh
 
 enum xp_type { TYPE_NODES, TYPE_STRING, TYPE_NUMBER, TYPE_BOOL };
 
+enum function {
+    FN_LAST, FN_POSITION, FN_COUNT_NODES, FN_LOCAL_NAME, FN_NAME, FN_STRING, FN_CONCAT,
+    FN_STARTS_WITH, FN_CONTAINS, FN_SUBSTRING_BEFORE, FN_SUBSTRING_AFTER, FN_SUBSTRING,
+    FN_STRING_LENGTH, FN_NORMALIZE_SPACE, FN_TRANSLATE, FN_BOOLEAN, FN_NOT, FN_TRUE, FN_FALSE,
+    FN_NUMBER, FN_SUM, FN_FLOOR, FN_CEILING, FN_ROUND, FN_WORD, FN_NUMBER_TEXT, FN_SIGNED_TEXT,
+    FN_DATE_TEXT, FN_CAPITAL, FN_ABS, FN_MIN, FN_MAX, FN_LIST_TEXT, FN_COUNT
+};
 struct xpath_function {
     const char *name;
     int least, most;           /* arguments; most -1: any number */
@@ -92,7 +99,7 @@ struct xpath_function {
     bool own;                  /* ours, beyond XPath 1.0 */
     bool direct;               /* evaluated without the library */
 };
-const struct xpath_function *xpath_functions(size_t *n);
+const struct xpath_function *xpath_functions(size_t *n); /* by enum function */
 
 struct xp_result { /* what an expression gives, by the vocabulary */
     enum xp_type type;

@@ -28,39 +28,39 @@ struct parser {
 };
 
 static const struct xpath_function functions[] = {
-    {"last", 0, 0, TYPE_NUMBER, false, true},
-    {"position", 0, 0, TYPE_NUMBER, false, true},
-    {"count", 1, 1, TYPE_NUMBER, false, true},
-    {"local-name", 0, 1, TYPE_STRING, false, false},
-    {"name", 0, 1, TYPE_STRING, false, false},
-    {"string", 0, 1, TYPE_STRING, false, true},
-    {"concat", 2, -1, TYPE_STRING, false, true},
-    {"starts-with", 2, 2, TYPE_BOOL, false, true},
-    {"contains", 2, 2, TYPE_BOOL, false, true},
-    {"substring-before", 2, 2, TYPE_STRING, false, false},
-    {"substring-after", 2, 2, TYPE_STRING, false, false},
-    {"substring", 2, 3, TYPE_STRING, false, false},
-    {"string-length", 0, 1, TYPE_NUMBER, false, false},
-    {"normalize-space", 0, 1, TYPE_STRING, false, false},
-    {"translate", 3, 3, TYPE_STRING, false, false},
-    {"boolean", 1, 1, TYPE_BOOL, false, true},
-    {"not", 1, 1, TYPE_BOOL, false, true},
-    {"true", 0, 0, TYPE_BOOL, false, true},
-    {"false", 0, 0, TYPE_BOOL, false, true},
-    {"number", 0, 1, TYPE_NUMBER, false, true},
-    {"sum", 1, 1, TYPE_NUMBER, false, false},
-    {"floor", 1, 1, TYPE_NUMBER, false, false},
-    {"ceiling", 1, 1, TYPE_NUMBER, false, false},
-    {"round", 1, 1, TYPE_NUMBER, false, false},
-    {"word", 1, 2, TYPE_STRING, true, true},
-    {"number-text", 1, 2, TYPE_STRING, true, true},
-    {"signed-text", 1, 2, TYPE_STRING, true, true},
-    {"date-text", 1, 1, TYPE_STRING, true, true},
-    {"capital", 1, 1, TYPE_STRING, true, true},
-    {"abs", 1, 1, TYPE_NUMBER, true, true},
-    {"min", 2, 2, TYPE_NUMBER, true, true},
-    {"max", 2, 2, TYPE_NUMBER, true, true},
-    {"list-text", 2, 3, TYPE_STRING, true, true},
+    [FN_LAST] = {"last", 0, 0, TYPE_NUMBER, false, true},
+    [FN_POSITION] = {"position", 0, 0, TYPE_NUMBER, false, true},
+    [FN_COUNT_NODES] = {"count", 1, 1, TYPE_NUMBER, false, true},
+    [FN_LOCAL_NAME] = {"local-name", 0, 1, TYPE_STRING, false, false},
+    [FN_NAME] = {"name", 0, 1, TYPE_STRING, false, false},
+    [FN_STRING] = {"string", 0, 1, TYPE_STRING, false, true},
+    [FN_CONCAT] = {"concat", 2, -1, TYPE_STRING, false, true},
+    [FN_STARTS_WITH] = {"starts-with", 2, 2, TYPE_BOOL, false, true},
+    [FN_CONTAINS] = {"contains", 2, 2, TYPE_BOOL, false, true},
+    [FN_SUBSTRING_BEFORE] = {"substring-before", 2, 2, TYPE_STRING, false, false},
+    [FN_SUBSTRING_AFTER] = {"substring-after", 2, 2, TYPE_STRING, false, false},
+    [FN_SUBSTRING] = {"substring", 2, 3, TYPE_STRING, false, false},
+    [FN_STRING_LENGTH] = {"string-length", 0, 1, TYPE_NUMBER, false, false},
+    [FN_NORMALIZE_SPACE] = {"normalize-space", 0, 1, TYPE_STRING, false, false},
+    [FN_TRANSLATE] = {"translate", 3, 3, TYPE_STRING, false, false},
+    [FN_BOOLEAN] = {"boolean", 1, 1, TYPE_BOOL, false, true},
+    [FN_NOT] = {"not", 1, 1, TYPE_BOOL, false, true},
+    [FN_TRUE] = {"true", 0, 0, TYPE_BOOL, false, true},
+    [FN_FALSE] = {"false", 0, 0, TYPE_BOOL, false, true},
+    [FN_NUMBER] = {"number", 0, 1, TYPE_NUMBER, false, true},
+    [FN_SUM] = {"sum", 1, 1, TYPE_NUMBER, false, false},
+    [FN_FLOOR] = {"floor", 1, 1, TYPE_NUMBER, false, false},
+    [FN_CEILING] = {"ceiling", 1, 1, TYPE_NUMBER, false, false},
+    [FN_ROUND] = {"round", 1, 1, TYPE_NUMBER, false, false},
+    [FN_WORD] = {"word", 1, 2, TYPE_STRING, true, true},
+    [FN_NUMBER_TEXT] = {"number-text", 1, 2, TYPE_STRING, true, true},
+    [FN_SIGNED_TEXT] = {"signed-text", 1, 2, TYPE_STRING, true, true},
+    [FN_DATE_TEXT] = {"date-text", 1, 1, TYPE_STRING, true, true},
+    [FN_CAPITAL] = {"capital", 1, 1, TYPE_STRING, true, true},
+    [FN_ABS] = {"abs", 1, 1, TYPE_NUMBER, true, true},
+    [FN_MIN] = {"min", 2, 2, TYPE_NUMBER, true, true},
+    [FN_MAX] = {"max", 2, 2, TYPE_NUMBER, true, true},
+    [FN_LIST_TEXT] = {"list-text", 2, 3, TYPE_STRING, true, true},
 };
 
 const struct xpath_function *xpath_functions(size_t *n)
@@ -326,18 +326,56 @@ static struct xp_step *parse_step(struct parser *p)
     return step;
 }
 
+/* Is position() or last() asked for, outside the predicates of paths within? */
+static bool asks_position(const struct xp *x)
+{
+    if (x == NULL || x->op == XP_PATH)
+        return false;
+    if (x->op == XP_CALL && (x->function == FN_POSITION || x->function == FN_LAST))
+        return true;
+    for (const struct xp *arg = x->op == XP_CALL ? x->a : NULL; arg != NULL; arg = arg->next) {
+        if (asks_position(arg))
+            return true;
+    }
+    return x->op != XP_CALL && (asks_position(x->a) || asks_position(x->b));
+}
+
+/* Does a predicate count positions? Then `//x[1]` is the first of each parent and not of all. */
+static bool counts_positions(const struct xp *predicates)
+{
+    for (const struct xp *x = predicates; x != NULL; x = x->next) {
+        bool numeric = x->op == XP_NUMBER || x->op == XP_VARIABLE || x->op == XP_NEGATE ||
+                       (x->op >= XP_ADD && x->op <= XP_MODULO) ||
+                       (x->op == XP_CALL && functions[x->function].gives == TYPE_NUMBER);
+        if (numeric || asks_position(x))
+            return true;
+    }
+    return false;
+}
+
+/* What // is short for: all descendants, then the step; in one where that is the same. */
+static struct xp_step *from_anywhere_step(struct parser *p, struct xp_step *step)
+{
+    if (step->axis == AXIS_CHILD && !counts_positions(step->predicates)) {
+        step->axis = AXIS_DESCENDANT;
+        return step;
+    }
+    struct xp_step *all = arena_alloc(p->a, sizeof(*all));
+    all->axis = AXIS_DESCENDANT_OR_SELF;
+    all->test = TEST_NODE;
+    all->next = step;
+    return all;
+}
+
 static struct xp_step *parse_steps(struct parser *p, bool from_anywhere)
 {
     struct xp_step *first = NULL, **last = &first;
     for (;;) {
-        if (from_anywhere) { /* what // is short for */
-            *last = arena_alloc(p->a, sizeof(**last));
-            (*last)->axis = AXIS_DESCENDANT_OR_SELF;
-            (*last)->test = TEST_NODE;
-            last = &(*last)->next;
-        }
-        *last = parse_step(p);
-        last = &(*last)->next;
+        struct xp_step *step = parse_step(p);
+        *last = step;
+        if (from_anywhere && !p->failed)
+            *last = from_anywhere_step(p, step);
+        last = &step->next;
         if (p->failed || (!is_sign(p, "/") && !is_sign(p, "//")))
             return first;
         from_anywhere = p->text[1] == '/';

@@ -358,8 +358,8 @@ static const struct width_case {
     {{{{WIDTH_AUTO, 0}, 4, 20, 100}, {{WIDTH_AUTO, 0}, 4, 20, 60}}, 2, 100, false, {60, 40}},
     {{{{WIDTH_FIXED, 40}, 4, 5, 90}, {{WIDTH_AUTO, 0}, 4, 10, 90}}, 2, 100, false, {40, 60}},
     /* shares */
-    {{{{WIDTH_AUTO, 0}, 4, 5, 20}, {{WIDTH_SHARE, 1}, 4, 5, 90}, {{WIDTH_SHARE, 3}, 4, 5, 90}}, 3, 100,
-     true, {20, 20, 60}},
+    {{{{WIDTH_AUTO, 0}, 4, 5, 20}, {{WIDTH_SHARE, 1}, 4, 5, 90}, {{WIDTH_SHARE, 3}, 4, 5, 90}}, 3,
+     100, true, {20, 20, 60}},
     {{{{WIDTH_SHARE, 1}, 4, 40, 90}, {{WIDTH_SHARE, 3}, 4, 5, 90}}, 2, 100, false, {40, 60}},
     {{{{WIDTH_AUTO, 0}, 4, 20, 90}, {{WIDTH_SHARE, 1}, 4, 50, 90}}, 2, 100, false, {50, 50}},
     /* too narrow even for words */
