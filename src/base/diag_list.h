@@ -208,6 +208,10 @@ DIAG(DIAG_AGREE_TESTS, "agree-tests-mixed", DIAG_ERROR, OUTCOME_NONE, "readings 
 DIAG(DIAG_AGREE_INSTRUCTORS, "agree-instructors", DIAG_WARNING, OUTCOME_NONE, "more than one instructor; all are counted as raters", "mark the readings of one person alone with instructor yes")
 DIAG(DIAG_AGREE_MANY, "agree-too-many", DIAG_ERROR, OUTCOME_NONE, "more subjects or raters than are held against each other", "split the file")
 DIAG(DIAG_AGREE_NONE, "agree-no-readings", DIAG_ERROR, OUTCOME_NONE, "no reading that can be used", "give rows with subject, rater and value")
+/* -- plan ------------------------------------------------------------------------------------- */
+DIAG(DIAG_PLAN_NAME, "plan-name", DIAG_ERROR, OUTCOME_NONE, "no motion, joint, region or set of this name", "name a set such as upper-quarter, a joint, or a joint and a motion")
+DIAG(DIAG_PLAN_CAUTION, "plan-caution", DIAG_ERROR, OUTCOME_NONE, "no caution of this name", "")
+DIAG(DIAG_PLAN_EMPTY, "plan-empty", DIAG_ERROR, OUTCOME_NONE, "nothing to examine", "name motions that have the tests and sides asked for")
 /* -- layout and templates -------------------------------------------------------------------- */
 DIAG(DIAG_TEMPLATE_ROOT, "template-root", DIAG_ERROR, OUTCOME_NONE, "there is no document of this name", "root names a document the program makes, such as visit or day")
 DIAG(DIAG_TEMPLATE_ELEMENT, "template-element", DIAG_ERROR, OUTCOME_NONE, "element does not belong here", "")
@@ -254,3 +258,6 @@ DIAG(DIAG_WORKER_LOST, "worker-lost", DIAG_SYSTEM, OUTCOME_NONE, "a worker ended
 DIAG(DIAG_WORKER_START, "worker-start", DIAG_SYSTEM, OUTCOME_NONE, "cannot start a worker", "")
 DIAG(DIAG_NO_DATA_FOLDER, "no-data-folder", DIAG_SYSTEM, OUTCOME_NONE, "the program's own folder of templates or fonts is missing", "install again, or name it with --templates")
 DIAG(DIAG_MANIFEST, "manifest", DIAG_WARNING, OUTCOME_NONE, "the manifest in the output folder is not understood and is replaced", "")
+DIAG(DIAG_LOCKED, "locked", DIAG_SYSTEM, OUTCOME_NONE, "another run is writing to this folder", "wait for it to end and run again")
+DIAG(DIAG_LOCK_NONE, "lock-none", DIAG_WARNING, OUTCOME_NONE, "this folder cannot be locked", "see that no other run writes to it")
+DIAG(DIAG_VALUES, "values", DIAG_ERROR, OUTCOME_NONE, "what was printed last for this visit cannot be read; no report was written", "restore the file, or remove it to start without a past")
