@@ -189,7 +189,7 @@ static void place(struct make *m, struct draft *d)
     }
 }
 
-/* ---- what the sheet needs --------------------------------------------------------------------- */
+/* ---- what the sheet needs -------------------------------------------------------------------- */
 
 static void dress(struct make *m, struct plan_item *item)
 {
@@ -215,7 +215,7 @@ static void dress(struct make *m, struct plan_item *item)
         item->end_feel = motion->goniometry->end_feel;
 }
 
-/* ---- order ------------------------------------------------------------------------------------- */
+/* ---- order ----------------------------------------------------------------------------------- */
 
 /* The nearest draft before this one that must be done first: the same motion, side and digit in an
  * earlier test, or the same test of the uninvolved side. Returns false when there is none. */
@@ -294,7 +294,7 @@ static size_t order(struct make *m)
     return stays;
 }
 
-/* ---- the whole ------------------------------------------------------------------------------------ */
+/* ---- the whole ------------------------------------------------------------------------------- */
 
 static void fill(struct plan *p, struct make *m)
 {

@@ -38,7 +38,7 @@ const char *plan_position_name(enum plan_position position);
 /* The bits of a position by name ("side-lying": both sides), or false. */
 bool plan_position_by_name(const char *name, unsigned *bits) MUST_CHECK;
 
-/* ---- cautions --------------------------------------------------------------------------------- */
+/* ---- cautions -------------------------------------------------------------------------------- */
 
 enum plan_caution_kind {
     PLAN_DO_NOT_TEST, /* the tests it names are left out */
@@ -63,7 +63,7 @@ const struct plan_caution *plan_caution_by_id(const char *id); /* NULL when unkn
 /* As above, but reports an unknown id with the nearest one. */
 const struct plan_caution *plan_caution_find(const char *id, struct diag_sink *sink) MUST_CHECK;
 
-/* ---- what is asked for ---------------------------------------------------------------------------- */
+/* ---- what is asked for ----------------------------------------------------------------------- */
 
 struct plan_wish {
     const struct motion *motion;
@@ -102,7 +102,7 @@ struct plan_request {
 /* All tests, both sides, all positions, nothing on file. */
 struct plan_request plan_request_all(const struct plan_wishes *wishes);
 
-/* ---- the plan --------------------------------------------------------------------------------------- */
+/* ---- the plan -------------------------------------------------------------------------------- */
 
 struct plan_item {
     const struct motion *motion;
@@ -159,7 +159,7 @@ void plan_free(struct plan *p);
 const char *plan_reason_text(const struct plan_omission *o); /* for the column reason */
 const char *plan_position_mark(void); /* how the order of positions is known */
 
-/* ---- the CSV to fill in --------------------------------------------------------------------------------- */
+/* ---- the CSV to fill in ---------------------------------------------------------------------- */
 
 struct plan_csv_options {
     /* NULL: left empty to fill in; PLAN_CELL_MAX bytes at most. */

@@ -33,7 +33,7 @@ bool plan_are_neighbours(const char *joint, const char *other);
 enum plan_position plan_position_of(const char *name, const struct motion *motion,
                                     enum side side);
 
-/* ---- order ------------------------------------------------------------------------------------- */
+/* ---- order ----------------------------------------------------------------------------------- */
 
 enum { PLAN_BEFORE_MAX = 2 };
 struct plan_job {

@@ -108,7 +108,7 @@ const struct plan_alternative plan_alternatives[] = {
     {NULL, NULL, false, NULL, NULL, NULL},
 };
 
-/* ---- sets ------------------------------------------------------------------------------------- */
+/* ---- sets ------------------------------------------------------------------------------------ */
 
 const struct plan_set plan_sets[] = {
     {"upper-quarter", "cervical", NULL},
@@ -135,7 +135,7 @@ const struct plan_set plan_sets[] = {
     {NULL, NULL, NULL},
 };
 
-/* ---- neighbours --------------------------------------------------------------------------------- */
+/* ---- neighbours ------------------------------------------------------------------------------ */
 
 const struct plan_neighbour plan_neighbours[] = {
     {"jaw", "cervical", false},        {"cervical", "scapula", false},

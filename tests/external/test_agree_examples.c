@@ -34,7 +34,8 @@ static void near_all(const char *what, struct agree_estimate e, double value, do
 
 /* ---- Shrout and Fleiss 1979, Psychol Bull 86:420, Table 2 (data), Tables 3 and 4 ------------- */
 
-static const double sf79[] = {9, 2, 5, 8, 6, 1, 3, 2, 8, 4, 6, 8, 7, 1, 2, 6, 10, 5, 6, 9, 6, 2, 4, 7};
+static const double sf79[] = {9, 2, 5, 8, 6, 1, 3, 2, 8, 4, 6, 8,
+                               7, 1, 2, 6, 10, 5, 6, 9, 6, 2, 4, 7};
 
 START_TEST(shrout_and_fleiss)
 {
@@ -67,7 +68,7 @@ START_TEST(shrout_and_fleiss)
 }
 END_TEST
 
-/* ---- Weir 2005, J Strength Cond Res 19:231, data set A ---------------------------------------- */
+/* ---- Weir 2005, J Strength Cond Res 19:231, data set A --------------------------------------- */
 
 START_TEST(weir)
 {
@@ -89,7 +90,7 @@ START_TEST(weir)
 }
 END_TEST
 
-/* ---- Bland and Altman 1986, Lancet i:307, the table of 17 subjects ----------------------------- */
+/* ---- Bland and Altman 1986, Lancet i:307, the table of 17 subjects --------------------------- */
 
 static const double ba86[][4] = {
     {494, 490, 512, 525}, {395, 397, 430, 415}, {516, 512, 520, 508}, {434, 401, 428, 444},
@@ -223,7 +224,7 @@ START_TEST(grades)
 }
 END_TEST
 
-/* ---- mean and SD ------------------------------------------------------------------------------ */
+/* ---- mean and SD ----------------------------------------------------------------------------- */
 
 /* NIST Statistical Reference Datasets, univariate summary: certified values. */
 START_TEST(nist_spread)

@@ -14,7 +14,7 @@ static const char *const class_rows[] = {"icc_1_1", "icc_2_1", "icc_3_1", "icc_1
                                          "icc_2_k", "icc_3_k", "sem_agreement",
                                          "sem_consistency", "mdc95", "mdc90"};
 
-/* ---- why there is no figure ------------------------------------------------------------------- */
+/* ---- why there is no figure ------------------------------------------------------------------ */
 
 static const struct without {
     struct agree_rating rows[6];
@@ -109,7 +109,7 @@ START_TEST(step_up_out_of_range)
 }
 END_TEST
 
-/* ---- one subject ------------------------------------------------------------------------------ */
+/* ---- one subject ----------------------------------------------------------------------------- */
 
 /* Eight readings of one knee; the instructor reads 110. */
 START_TEST(one_subject)
@@ -154,7 +154,7 @@ START_TEST(one_subject_near_zero)
 }
 END_TEST
 
-/* ---- gaps ------------------------------------------------------------------------------------- */
+/* ---- gaps ------------------------------------------------------------------------------------ */
 
 /* Subject u lacks C: the class is reckoned from s and t, the pair A:B from all three. */
 START_TEST(gap)
@@ -190,7 +190,7 @@ START_TEST(pair_without_a_subject)
 }
 END_TEST
 
-/* ---- the figures -------------------------------------------------------------------------------- */
+/* ---- the figures ----------------------------------------------------------------------------- */
 
 /* The instructor stays out of the class: 6 subjects by 4 judges and a yardstick that is far off. */
 START_TEST(instructor_is_not_a_rater)
@@ -297,7 +297,7 @@ START_TEST(edge_of_five)
 }
 END_TEST
 
-/* ---- quantiles ----------------------------------------------------------------------------------- */
+/* ---- quantiles ------------------------------------------------------------------------------- */
 
 /* Inverse of the distribution function over the degrees of freedom that can occur, also where the
  * library's own inverse gives no number. */

@@ -148,7 +148,7 @@ START_TEST(readings_of_a_cell)
 }
 END_TEST
 
-/* ---- names and the instructor ------------------------------------------------------------------ */
+/* ---- names and the instructor ---------------------------------------------------------------- */
 
 /* First come, first named; the instructor last; names held together exactly as written. */
 START_TEST(order_of_names)

@@ -6,7 +6,7 @@
 
 #include <string.h>
 
-/* ---- every order that keeps the rules, tried out -------------------------------------------------- */
+/* ---- every order that keeps the rules, tried out --------------------------------------------- */
 
 struct trial {
     const struct plan_job *jobs;
@@ -55,7 +55,7 @@ static size_t fewest(const struct plan_job *jobs, size_t n)
     return t.best;
 }
 
-/* ---- random instances ------------------------------------------------------------------------------ */
+/* ---- random instances ------------------------------------------------------------------------ */
 
 static unsigned state = 20;
 
@@ -107,7 +107,7 @@ START_TEST(as_few_as_by_trying_all)
 }
 END_TEST
 
-/* ---- single cases ------------------------------------------------------------------------------------ */
+/* ---- single cases ---------------------------------------------------------------------------- */
 
 #define SI PLAN_SITTING
 #define SU PLAN_SUPINE
