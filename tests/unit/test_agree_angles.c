@@ -232,7 +232,8 @@ START_TEST(sem_agreement_limits)
     struct agree_estimate e = agree_sem_agreement(&t);
     double v = 6.26388889 * 6.26388889 /
                (5.41435185 * 5.41435185 / 3 + 0.84953704 * 0.84953704 / 15);
-    ck_assert_double_eq_tol(e.low.value, sqrt(6.26388889 * v / agree_quantile_chi2(0.975, v)), 1e-6);
+    ck_assert_double_eq_tol(e.low.value, sqrt(6.26388889 * v / agree_quantile_chi2(0.975, v)),
+                            1e-6);
     ck_assert_double_eq_tol(e.high.value, sqrt(6.26388889 * v / agree_quantile_chi2(0.025, v)),
                             1e-6);
     /* Raters who differ less than chance would have them: the residual alone. */
