@@ -28,8 +28,8 @@ struct text_builder {
 struct text_builder *text_builder_new(void)
 {
     struct text_builder *b = mem_alloc(sizeof(*b));
-    buf_init(&b->text, TEXT_MAX_BYTES);
-    buf_init(&b->clean, TEXT_MAX_BYTES);
+    buf_init(&b->text, TEXT_MAX_BYTES * 2);
+    buf_init(&b->clean, TEXT_MAX_BYTES * 2);
     return b;
 }
 
@@ -112,15 +112,23 @@ static bool is_printable_ascii(const char *s, size_t len)
     return true;
 }
 
+/* A paragraph has a largest size. Cleaning may make a value longer, at most four times, which the
+ * buffers have room for. */
+static bool has_room(struct render *r, size_t len)
+{
+    if (r->builder->text.len + len <= TEXT_MAX_BYTES / 4)
+        return true;
+    render_error(r, DIAG_LAYOUT_FIT, "a paragraph of more than %d bytes", TEXT_MAX_BYTES / 4);
+    return false;
+}
+
 /* Text from the document, in whatever shape it came. */
 static void add_value(struct render *r, const char *s)
 {
     struct text_builder *b = r->builder;
     size_t len = strlen(s);
-    if (len > TEXT_MAX_BYTES / 4 || b->text.len > TEXT_MAX_BYTES / 4) {
-        render_error(r, DIAG_LAYOUT_FIT, "a paragraph of more than %d bytes", TEXT_MAX_BYTES / 4);
+    if (!has_room(r, len))
         return;
-    }
     if (is_printable_ascii(s, len)) {
         add_clean(b, s, len);
         return;
@@ -156,7 +164,9 @@ static void add_pieces(struct render *r, const struct node *at, const struct tex
     for (size_t i = 0; i < text->n; i++) {
         const struct piece *p = &text->pieces[i];
         if (p->literal != NULL) {
-            add_clean(r->builder, p->literal, strlen(p->literal));
+            size_t len = strlen(p->literal);
+            if (has_room(r, len))
+                add_clean(r->builder, p->literal, len);
             continue;
         }
         const char *s = piece_string(r, p);
@@ -215,6 +225,8 @@ static void visit_inline(struct render *r, const struct node *node, void *user)
     const char *link = b->link;
     bool bold = b->bold;
     (void)user;
+    if (!has_room(r, 0))
+        return;
     switch (node->element) {
     case EL_TEXT:
         add_pieces(r, node, node->text);
@@ -325,7 +337,9 @@ const char *bind_string(struct render *r, const struct node *owner, const struct
     for (size_t i = 0; i < text->n; i++) {
         const struct piece *p = &text->pieces[i];
         const char *s = p->literal != NULL ? p->literal : piece_string(r, p);
-        if (s != NULL && b.len + strlen(s) < TEXT_MAX_BYTES)
+        if (s != NULL && b.len + strlen(s) > TEXT_MAX_BYTES / 4)
+            render_error(r, DIAG_LAYOUT_FIT, "a text of more than %d bytes", TEXT_MAX_BYTES / 4);
+        else if (s != NULL)
             buf_adds(&b, s);
     }
     r->line = 0;

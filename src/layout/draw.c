@@ -122,7 +122,7 @@ static void draw_line(struct drawing *d, const struct lines *l, size_t index, do
     }
     if (l->level > 0 && index == 0 && !d->artifact) {
         struct buf title;
-        buf_init(&title, TEXT_MAX_BYTES);
+        buf_init(&title, TEXT_MAX_BYTES * 2);
         for (const char *s = l->text; *s != '\0'; s++)
             buf_addc(&title, *s == '\n' ? ' ' : *s);
         page_add_bookmark(d->r->list, d->page, top, l->level, buf_text(&title));

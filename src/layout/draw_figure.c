@@ -88,7 +88,7 @@ void draw_figure(struct drawing *d, const struct box *figure, double x, double b
         render_error(r, DIAG_LAYOUT_FIGURE, "%s", why);
         return;
     }
-    buf_init(&f.clean, TEXT_MAX_BYTES);
+    buf_init(&f.clean, TEXT_MAX_BYTES * 2);
     size_t to = r->list->pages[d->page].n;
     for (size_t i = from; i < to; i++) {
         if (r->list->pages[d->page].items[i].kind == PAGE_TEXT)

@@ -10,6 +10,7 @@
 
 static const double sizes[][2] = {{612, 792}, {595.276, 841.89}};
 static const double default_margin = 51.02; /* 18 mm */
+static const size_t widest_number = 8888;   /* what page numbers have room for in running heads */
 static const double least_body = 1;         /* pt; less is no page */
 static const double least_part = 24;        /* pt of a split row worth starting on a page */
 
@@ -38,6 +39,7 @@ static bool stands_on(const struct head_box *head, bool first)
 static double running_height(struct render *r, const struct section *s, bool foot, bool first)
 {
     double height = 0;
+    r->number = r->count = widest_number;
     for (const struct head_box *head = s->heads; head != NULL; head = head->next) {
         struct strips strips = {0};
         if (head->foot != foot || !stands_on(head, first))
@@ -48,6 +50,7 @@ static double running_height(struct render *r, const struct section *s, bool foo
         height += strips_height(strips.items, 0, strips.n) + strips.extra;
         height += foot ? strips.items[0].above : strips.below;
     }
+    r->number = r->count = 0;
     return height;
 }
 

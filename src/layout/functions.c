@@ -44,6 +44,23 @@ static struct value context_value(struct render *r)
     return v;
 }
 
+/* A text of a paragraph's size at most; whatever would make it longer refuses the document. */
+static void put(struct render *r, struct buf *b, const char *s)
+{
+    size_t len = strlen(s);
+    if (b->len + len <= TEXT_MAX_BYTES / 4)
+        buf_add(b, s, len);
+    else
+        render_error(r, DIAG_LAYOUT_FIT, "a text of more than %d bytes", TEXT_MAX_BYTES / 4);
+}
+
+static struct value put_end(struct render *r, struct buf *b)
+{
+    struct value v = string_value(arena_strdup(r->arena, buf_text(b)));
+    buf_release(b);
+    return v;
+}
+
 /* ---- of XPath ------------------------------------------------------------------------------ */
 
 static struct value do_last(struct render *r, const struct value *args, int n)
@@ -81,11 +98,9 @@ static struct value do_concat(struct render *r, const struct value *args, int n)
         if ((args[i].type == TYPE_NODES && args[i].n == 0) ||
             (args[i].type == TYPE_NUMBER && !isfinite(args[i].number)))
             r->nothing = true;
-        buf_adds(&b, value_string(r, &args[i]));
+        put(r, &b, value_string(r, &args[i]));
     }
-    struct value v = string_value(arena_strdup(r->arena, buf_text(&b)));
-    buf_release(&b);
-    return v;
+    return put_end(r, &b);
 }
 
 static struct value do_starts_with(struct render *r, const struct value *args, int n)
@@ -204,6 +219,8 @@ static struct value do_signed_text(struct render *r, const struct value *args, i
 bool date_style_is_valid(const char *style)
 {
     bool any = false;
+    if (strlen(style) > 60)
+        return false;
     while (*style != '\0') {
         size_t len = strspn(style, (char[]){*style, '\0'});
         if (*style == 'd' || *style == 'M' || *style == 'y') {
@@ -243,7 +260,7 @@ static struct value do_date_text(struct render *r, const struct value *args, int
         render_error(r, DIAG_LAYOUT_DATE, NULL);
         return string_value("?");
     }
-    buf_init(&b, 4096);
+    buf_init(&b, TEXT_MAX_BYTES);
     for (const char *s = r->t->dates.style; *s != '\0';) {
         size_t len = strspn(s, (char[]){*s, '\0'});
         if (*s == 'd' || *s == 'M' || *s == 'y')
@@ -252,9 +269,7 @@ static struct value do_date_text(struct render *r, const struct value *args, int
             buf_add(&b, s, len);
         s += len;
     }
-    struct value v = string_value(arena_strdup(r->arena, buf_text(&b)));
-    buf_release(&b);
-    return v;
+    return put_end(r, &b);
 }
 
 /* Upper case of the letters of European scripts; what has none stays. */
@@ -284,10 +299,8 @@ static struct value do_capital(struct render *r, const struct value *args, int n
         return string_value(s);
     buf_init(&b, TEXT_MAX_BYTES);
     utf8_put(&b, upper(c));
-    buf_adds(&b, rest);
-    struct value v = string_value(arena_strdup(r->arena, buf_text(&b)));
-    buf_release(&b);
-    return v;
+    put(r, &b, rest);
+    return put_end(r, &b);
 }
 
 static struct value do_abs(struct render *r, const struct value *args, int n)
@@ -328,12 +341,10 @@ static struct value do_list_text(struct render *r, const struct value *args, int
     buf_init(&b, TEXT_MAX_BYTES);
     for (size_t i = 0; i < args[0].n; i++) {
         if (i > 0)
-            buf_adds(&b, i + 1 == args[0].n ? last : between);
-        buf_adds(&b, node_string(r, args[0].nodes[i]));
+            put(r, &b, i + 1 == args[0].n ? last : between);
+        put(r, &b, node_string(r, args[0].nodes[i]));
     }
-    struct value v = string_value(arena_strdup(r->arena, buf_text(&b)));
-    buf_release(&b);
-    return v;
+    return put_end(r, &b);
 }
 
 typedef struct value (*handler)(struct render *r, const struct value *args, int n);

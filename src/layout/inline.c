@@ -18,7 +18,7 @@ static const struct inline_text *with_numbers(struct render *r, const struct inl
     struct buf b;
     *out = *text;
     out->runs = arena_alloc(r->arena, text->n_runs * sizeof(*out->runs));
-    buf_init(&b, TEXT_MAX_BYTES * 2);
+    buf_init(&b, TEXT_MAX_BYTES * 4);
     for (size_t i = 0; i < text->n_runs; i++) {
         struct run run = text->runs[i];
         size_t from = b.len;
@@ -273,6 +273,15 @@ struct breaker {
     bool found;
 };
 
+/* The rest of a word that was cut. One of absurd length is not measured again for every line: it
+ * will not fit, and is cut by characters anyhow. */
+static double rest_width(const struct render *r, const struct lines *l, size_t from, size_t to,
+                         double width)
+{
+    double most = 64 + 16 * width / l->style->size;
+    return (double)(to - from) > most ? width * 2 + 1 : lines_width(r, l, from, to);
+}
+
 /* Takes items while they fit; a soft hyphen needs room for its sign only if the line ends there. */
 static void fill_line(struct render *r, const struct lines *l, struct breaker *b, double width)
 {
@@ -281,7 +290,7 @@ static void fill_line(struct render *r, const struct lines *l, struct breaker *b
     for (size_t i = b->item; i < l->n_items; i++) {
         const struct item *item = &l->items[i];
         double w = i == b->item && b->from > item->from
-                       ? lines_width(r, l, b->from, item->to)
+                       ? rest_width(r, l, b->from, item->to, width)
                        : item->width;
         used += space + w;
         if (used > width + slack)

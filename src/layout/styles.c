@@ -70,6 +70,8 @@ static bool split_months(struct arena *a, const char *text, const char *months[1
 {
     char *copy = arena_strdup(a, text), *rest = NULL;
     int n = 0;
+    if (strlen(text) > 600)
+        return false;
     for (char *w = strtok_r(copy, " ", &rest); w != NULL; w = strtok_r(NULL, " ", &rest)) {
         if (n == 12)
             return false;
@@ -159,7 +161,7 @@ static void add_word(struct loader *l, const xmlNode *x, const struct node *node
     }
     struct buf clean;
     int32_t missing = 0;
-    buf_init(&clean, TEXT_MAX_BYTES);
+    buf_init(&clean, (size_t)XML_FILE_MAX * 4);
     font_clean(l->fonts, text, strlen(text), &clean, &missing);
     if (missing != 0)
         loader_error(l, x, DIAG_LAYOUT_GLYPH, "U+%04X", (unsigned)missing);

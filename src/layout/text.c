@@ -4,7 +4,7 @@
 
 #include <string.h>
 
-enum { LITERAL_MAX = 1 << 20 };
+enum { LITERAL_MAX = XML_FILE_MAX + 1, EXPRESSION_MAX = 4096 };
 
 struct cutter {
     struct loader *l;
@@ -64,7 +64,7 @@ static void end_literal(struct cutter *c)
     if (c->literal.len == 0)
         return;
     buf_init(&collapsed, LITERAL_MAX);
-    buf_init(&clean, LITERAL_MAX * 2);
+    buf_init(&clean, (size_t)LITERAL_MAX * 4);
     collapse(&collapsed, c->literal.data, c->literal.len);
     font_clean(l->fonts, buf_text(&collapsed), collapsed.len, &clean, &missing);
     if (missing != 0) {
@@ -131,8 +131,6 @@ struct text *text_compile(struct loader *l, const xmlNode *at, const char *s, lo
     c.text = arena_alloc(l->t->arena, sizeof(*c.text));
     buf_init(&c.literal, LITERAL_MAX);
     while (*s != '\0') {
-        if (c.literal.len >= LITERAL_MAX / 2)
-            end_literal(&c);
         if ((s[0] == '{' && s[1] == '{') || (s[0] == '}' && s[1] == '}')) {
             buf_addc(&c.literal, *s);
             s += 2;
@@ -161,8 +159,10 @@ struct expr *expr_compile(struct loader *l, const xmlNode *at, const char *sourc
     struct expr *e = arena_alloc(t->arena, sizeof(*e));
     char why[200];
     e->source = arena_strndup(t->arena, source, len);
-    if (is_blank(source, len)) {
-        loader_error(l, at, DIAG_TEMPLATE_XPATH, "an empty expression");
+    if (is_blank(source, len) || len > EXPRESSION_MAX) {
+        loader_error(l, at, DIAG_TEMPLATE_XPATH, "%s",
+                     len > EXPRESSION_MAX ? "a shorter expression was expected"
+                                          : "an empty expression");
         return NULL;
     }
     e->tree = xpath_parse(t->arena, e->source, why, sizeof(why));

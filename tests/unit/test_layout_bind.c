@@ -201,6 +201,35 @@ START_TEST(sets_words)
 }
 END_TEST
 
+/* What would be larger than any paragraph refuses the document; it never ends the program. */
+START_TEST(refuses_endless_text)
+{
+    static const char *const blocks[] = {
+        "<para>{person/@name}{person/@name}{person/@name}</para>",
+        "<para><each select='group'>{../person/@name}</each></para>",
+        "<para>{concat(person/@name, person/@name, person/@name)}</para>",
+        "<para>{list-text(//@name, ', ')}</para>",
+        "<para>{capital(person/@name)}{capital(person/@name)}{capital(person/@name)}</para>",
+        "<figure kind='arc' alt='{person/@name}{person/@name}{person/@name}'/>",
+    };
+    enum { LONG = 500000 };
+    char *text = mem_alloc(LONG + 1);
+    struct buf doc;
+    for (int i = 0; i < LONG; i++)
+        text[i] = i % 8 == 7 ? ' ' : 'x';
+    buf_init(&doc, 4 << 20);
+    buf_addf(&doc, "<visit><person name='%s'/><group/><group/><group name='%s'/><group name='%s'/>"
+             "</visit>", text, text, text);
+    for (size_t i = 0; i < ARRAY_LEN(blocks); i++) {
+        ck_assert_ptr_null(sample_page("", blocks[i], 300, 300, buf_text(&doc)));
+        ck_assert_msg(sample.diags.items[0].code == DIAG_LAYOUT_FIT, "%s: %s", blocks[i],
+                      diag_id(sample.diags.items[0].code));
+    }
+    buf_release(&doc);
+    free(text);
+}
+END_TEST
+
 START_TEST(sets_properties)
 {
     struct layout_template *t = sample_load(
@@ -240,6 +269,7 @@ static Suite *make_suite(void)
     tcase_add_test(t, refuses_other_root);
     tcase_add_test(t, reports_all_and_goes_on);
     tcase_add_loop_test(t, sets_words, 0, ARRAY_LEN(word_cases));
+    tcase_add_test(t, refuses_endless_text);
     tcase_add_test(t, sets_properties);
     tcase_add_test(t, overrides_shared_words);
     suite_add_tcase(s, t);

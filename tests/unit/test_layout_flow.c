@@ -377,6 +377,30 @@ START_TEST(takes_linear_time)
 }
 END_TEST
 
+/* One word of a quarter million letters: cut into lines, in time that grows with its length. */
+START_TEST(cuts_endless_word)
+{
+    enum { LONG = 250000 };
+    char *word = mem_alloc(LONG + 1);
+    struct buf doc, all;
+    memset(word, 'm', LONG);
+    buf_init(&doc, 1 << 20);
+    buf_init(&all, 1 << 20);
+    buf_addf(&doc, "<visit><person name='%s'/></visit>", word);
+    clock_t start = clock();
+    struct page_list *list =
+        sample_page(grid, "<para>{person/@name}</para>", 300, 400, buf_text(&doc));
+    ck_assert_double_lt((double)(clock() - start) / CLOCKS_PER_SEC, 2.0);
+    ck_assert_ptr_nonnull(list);
+    gather(list, &all);
+    ck_assert_uint_eq(all.len, LONG);
+    page_list_free(list);
+    buf_release(&all);
+    buf_release(&doc);
+    free(word);
+}
+END_TEST
+
 /* The same input gives the same pages, byte for byte. */
 START_TEST(repeats_itself)
 {
@@ -408,6 +432,7 @@ static Suite *make_suite(void)
     tcase_add_loop_test(t, loses_nothing, 0, 200);
     tcase_add_loop_test(t, loses_nothing_when_narrow, 0, 200);
     tcase_add_test(t, takes_linear_time);
+    tcase_add_test(t, cuts_endless_word);
     tcase_add_test(t, repeats_itself);
     suite_add_tcase(s, t);
     return s;

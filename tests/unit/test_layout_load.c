@@ -213,6 +213,30 @@ START_TEST(reports_every_error)
 }
 END_TEST
 
+START_TEST(refuses_endless_expression)
+{
+    struct buf b;
+    buf_init(&b, 1 << 20);
+    buf_adds(&b, "<report root='visit'><page><para>{1");
+    for (int i = 0; i < 4000; i++)
+        buf_adds(&b, "+1");
+    buf_adds(&b, "}</para></page></report>");
+    ck_assert_ptr_null(sample_load(buf_text(&b)));
+    ck_assert_int_eq(sample_last()->code, DIAG_TEMPLATE_XPATH);
+    buf_clear(&b);
+    buf_adds(&b, "<report root='visit'><page><para>{");
+    for (int i = 0; i < 100; i++)
+        buf_adds(&b, "(");
+    buf_adds(&b, "1");
+    for (int i = 0; i < 100; i++)
+        buf_adds(&b, ")");
+    buf_adds(&b, "}</para></page></report>");
+    ck_assert_ptr_null(sample_load(buf_text(&b)));
+    ck_assert_ptr_nonnull(strstr(sample_last()->detail, "less deeply nested"));
+    buf_release(&b);
+}
+END_TEST
+
 START_TEST(digests_all_bytes)
 {
     char first[80];
@@ -271,6 +295,7 @@ static Suite *make_suite(void)
     tcase_add_test(t, refuses_part);
     tcase_add_test(t, refuses_recursion_and_growth);
     tcase_add_test(t, reports_every_error);
+    tcase_add_test(t, refuses_endless_expression);
     tcase_add_test(t, digests_all_bytes);
     tcase_add_loop_test(t, accepts, 0, ARRAY_LEN(accepted));
     suite_add_tcase(s, t);
