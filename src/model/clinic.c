@@ -5,11 +5,19 @@
 #include <libxml/tree.h>
 #include <string.h>
 
-/* Working tolerances of the trade, not figures of a table: the clinic may set its own. */
-enum { TOLERANCE_DEG = 5, TRIES_APART_DEG = 10, CLINIC_FILE_MAX = 1 << 20 };
-
-static const char *const element_names[] = {"heading",   "address",     "phone",   "logo",
-                                            "tolerance", "tries-apart", "patterns"};
+/* Working tolerances of the trade, not figures of a table: the clinic may set its own. The days are
+ * those of United States Medicare Part B, whose current text decides (docs/rules.md, reminder). */
+enum {
+    TOLERANCE_DEG = 5,
+    TRIES_APART_DEG = 10,
+    PROGRESS_TREATMENT_DAYS = 10,
+    SIGNATURE_DAYS = 30,
+    CERTIFICATION_DAYS = 90,
+    DEG_MAX = 90,
+    DAYS_MAX = 3650,
+    GRADE_CHANGE_MAX = 5,
+    CLINIC_FILE_MAX = 1 << 20
+};
 
 static const struct clinic default_clinic = {.heading = "",
                                              .address = "",
@@ -18,6 +26,11 @@ static const struct clinic default_clinic = {.heading = "",
                                              .tolerance_deg = TOLERANCE_DEG,
                                              .tries_apart_deg = TRIES_APART_DEG,
                                              .show_patterns = true,
+                                             .two_plus_by_resistance = true,
+                                             .grade_change = 1,
+                                             .progress_treatment_days = PROGRESS_TREATMENT_DAYS,
+                                             .signature_days = SIGNATURE_DAYS,
+                                             .certification_days = CERTIFICATION_DAYS,
                                              .digest = ""};
 
 const struct clinic *clinic_default(void)
@@ -30,7 +43,7 @@ struct reader {
     struct arena *arena;
     struct diag_sink *sink;
     struct clinic *clinic;
-    unsigned seen; /* bit per element_names entry */
+    unsigned seen; /* bit per entry of `settings` */
 };
 
 static bool refuse(struct reader *r, enum diag_code code, const xmlNode *node, const char *detail)
@@ -74,58 +87,208 @@ static bool read_text(struct reader *r, const xmlNode *node, const char **field)
     return only_attribute(r, node, NULL);
 }
 
-static bool read_degrees(struct reader *r, const xmlNode *node, double *field)
+/* A plain number from least to most; `example` is what may be typed. */
+static bool read_number(struct reader *r, const xmlNode *node, const char *attribute, double least,
+                        double most, const char *example, double *value)
 {
-    if (!only_attribute(r, node, "deg") || !no_content(r, node))
+    if (!only_attribute(r, node, attribute) || !no_content(r, node))
         return false;
-    const char *text = xml_attr(r->arena, node, "deg");
-    if (!num_parse(text, strlen(text), field) || *field < 0 || *field > 90)
-        return refuse(r, DIAG_XML_VALUE, node, "degrees from 0 to 90, such as deg=\"5\"");
+    const char *text = xml_attr(r->arena, node, attribute);
+    if (!num_parse(text, strlen(text), value) || *value < least || *value > most)
+        return refuse(r, DIAG_XML_VALUE, node, example);
     return true;
 }
 
-static bool read_yes_no(struct reader *r, const xmlNode *node, bool *field)
+static bool read_degrees(struct reader *r, const xmlNode *node, double *field)
 {
-    if (!only_attribute(r, node, "show") || !no_content(r, node))
+    return read_number(r, node, "deg", 0, DEG_MAX, "degrees from 0 to 90, such as deg=\"5\"", field);
+}
+
+static bool read_days(struct reader *r, const xmlNode *node, int *field)
+{
+    static const char example[] = "whole days from 1 to 3650, such as days=\"30\"";
+    double value;
+    if (!read_number(r, node, "days", 1, DAYS_MAX, example, &value))
         return false;
-    const char *text = xml_attr(r->arena, node, "show");
-    *field = strcmp(text, "yes") == 0;
-    if (!*field && strcmp(text, "no") != 0)
-        return refuse(r, DIAG_XML_VALUE, node, "show=\"yes\" or show=\"no\"");
+    *field = (int)value;
+    return *field == value || refuse(r, DIAG_XML_VALUE, node, example);
+}
+
+/* One of the words of a list that NULL ends; `chosen` is its place. */
+static bool read_choice(struct reader *r, const xmlNode *node, const char *attribute,
+                        const char *const *words, int *chosen)
+{
+    if (!only_attribute(r, node, attribute) || !no_content(r, node))
+        return false;
+    const char *text = xml_attr(r->arena, node, attribute), *all = "";
+    for (*chosen = 0; words[*chosen] != NULL; ++*chosen) {
+        if (strcmp(text, words[*chosen]) == 0)
+            return true;
+        all = arena_printf(r->arena, "%s%s%s=\"%s\"", all, *all == '\0' ? "" : " or ", attribute,
+                           words[*chosen]);
+    }
+    return refuse(r, DIAG_XML_VALUE, node, all);
+}
+
+static bool read_yes_no(struct reader *r, const xmlNode *node, const char *attribute, bool *field)
+{
+    static const char *const words[] = {"yes", "no", NULL};
+    int chosen;
+    if (!read_choice(r, node, attribute, words, &chosen))
+        return false;
+    *field = chosen == 0;
     return true;
+}
+
+/* ---- the settings, one function each ------------------------------------------------------- */
+
+static bool heading(struct reader *r, const xmlNode *node)
+{
+    return read_text(r, node, &r->clinic->heading);
+}
+
+static bool address(struct reader *r, const xmlNode *node)
+{
+    return read_text(r, node, &r->clinic->address);
+}
+
+static bool phone(struct reader *r, const xmlNode *node)
+{
+    return read_text(r, node, &r->clinic->phone);
+}
+
+static bool logo(struct reader *r, const xmlNode *node)
+{
+    return read_text(r, node, &r->clinic->logo);
+}
+
+static bool tolerance(struct reader *r, const xmlNode *node)
+{
+    return read_degrees(r, node, &r->clinic->tolerance_deg);
+}
+
+static bool tries_apart(struct reader *r, const xmlNode *node)
+{
+    return read_degrees(r, node, &r->clinic->tries_apart_deg);
+}
+
+static bool patterns(struct reader *r, const xmlNode *node)
+{
+    return read_yes_no(r, node, "show", &r->clinic->show_patterns);
+}
+
+static bool norms(struct reader *r, const xmlNode *node)
+{
+    static const char *const words[] = {"default", "legal", "AAOS", "AMA", NULL};
+    int chosen;
+    if (!read_choice(r, node, "profile", words, &chosen))
+        return false;
+    r->clinic->norms = (enum norms_profile)chosen;
+    return true;
+}
+
+static bool partial(struct reader *r, const xmlNode *node)
+{
+    static const char *const words[] = {"2+/3-", "2", NULL};
+    int chosen;
+    if (!read_choice(r, node, "grade", words, &chosen))
+        return false;
+    r->clinic->partial_against_gravity = (enum partial_grade)chosen;
+    return true;
+}
+
+static bool two_plus(struct reader *r, const xmlNode *node)
+{
+    return read_yes_no(r, node, "accept", &r->clinic->two_plus_by_resistance);
+}
+
+static bool heel_rises(struct reader *r, const xmlNode *node)
+{
+    static const char *const words[] = {"25/2-24/1", "25/10-24/1-9", "20", "quality", NULL};
+    int chosen;
+    if (!read_choice(r, node, "table", words, &chosen))
+        return false;
+    r->clinic->heel_rises = (enum heel_rise_table)chosen;
+    return true;
+}
+
+static bool grade_method(struct reader *r, const xmlNode *node)
+{
+    static const char *const words[] = {"make", "break", "through-range", NULL};
+    int chosen;
+    if (!read_choice(r, node, "method", words, &chosen))
+        return false;
+    r->clinic->grade_method = (enum grade_method)(GRADE_METHOD_MAKE + chosen);
+    return true;
+}
+
+static bool grade_change(struct reader *r, const xmlNode *node)
+{
+    const double least = 0.01;
+    return read_number(r, node, "grades", least, GRADE_CHANGE_MAX,
+                       "grades above 0 and up to 5, such as grades=\"1\"",
+                       &r->clinic->grade_change);
+}
+
+static bool progress_report(struct reader *r, const xmlNode *node)
+{
+    return read_days(r, node, &r->clinic->progress_treatment_days);
+}
+
+static bool plan_signature(struct reader *r, const xmlNode *node)
+{
+    return read_days(r, node, &r->clinic->signature_days);
+}
+
+static bool certification(struct reader *r, const xmlNode *node)
+{
+    return read_days(r, node, &r->clinic->certification_days);
+}
+
+static const struct {
+    const char *name;
+    bool (*read)(struct reader *r, const xmlNode *node);
+} settings[] = {
+    {"heading", heading},
+    {"address", address},
+    {"phone", phone},
+    {"logo", logo},
+    {"tolerance", tolerance},
+    {"tries-apart", tries_apart},
+    {"patterns", patterns},
+    {"norms", norms},
+    {"partial-against-gravity", partial},
+    {"two-plus-by-resistance", two_plus},
+    {"heel-rises", heel_rises},
+    {"grade-test", grade_method},
+    {"grade-change", grade_change},
+    {"progress-report", progress_report},
+    {"plan-signature", plan_signature},
+    {"certification", certification},
+};
+
+static bool refuse_name(struct reader *r, const xmlNode *node)
+{
+    const char *names[ARRAY_LEN(settings)];
+    for (size_t i = 0; i < ARRAY_LEN(settings); i++)
+        names[i] = settings[i].name;
+    const char *near = str_nearest((const char *)node->name, names, ARRAY_LEN(names));
+    return refuse(r, DIAG_XML_ELEMENT, node,
+                  near != NULL ? arena_printf(r->arena, "nearest known: %s", near)
+                               : "not a setting of a clinic");
 }
 
 static bool read_element(struct reader *r, const xmlNode *node)
 {
     size_t i = 0;
-    while (i < ARRAY_LEN(element_names) && !xml_is(node, element_names[i]))
+    while (i < ARRAY_LEN(settings) && !xml_is(node, settings[i].name))
         i++;
-    if (i == ARRAY_LEN(element_names)) {
-        const char *near =
-            str_nearest((const char *)node->name, element_names, ARRAY_LEN(element_names));
-        return refuse(r, DIAG_XML_ELEMENT, node,
-                      near != NULL ? arena_printf(r->arena, "nearest known: %s", near)
-                                   : "not a setting of a clinic");
-    }
+    if (i == ARRAY_LEN(settings))
+        return refuse_name(r, node);
     if ((r->seen & 1u << i) != 0)
         return refuse(r, DIAG_XML_ELEMENT, node, "stands twice");
     r->seen |= 1u << i;
-    switch (i) {
-    case 0:
-        return read_text(r, node, &r->clinic->heading);
-    case 1:
-        return read_text(r, node, &r->clinic->address);
-    case 2:
-        return read_text(r, node, &r->clinic->phone);
-    case 3:
-        return read_text(r, node, &r->clinic->logo);
-    case 4:
-        return read_degrees(r, node, &r->clinic->tolerance_deg);
-    case 5:
-        return read_degrees(r, node, &r->clinic->tries_apart_deg);
-    default:
-        return read_yes_no(r, node, &r->clinic->show_patterns);
-    }
+    return settings[i].read(r, node);
 }
 
 static bool read_root(struct reader *r, const xmlNode *root)

@@ -130,13 +130,31 @@ struct patient {
     size_t n_limits;
 };
 
-/* Settings of one clinic (--clinic FILE, XML); clinic_default() when none is given. */
+/* Whose normal values come first where the reference has them (docs/clinic.md). */
+enum norms_profile { NORMS_DEFAULT, NORMS_LEGAL, NORMS_AAOS, NORMS_AMA, NORMS_PROFILE_COUNT };
+/* Grades on which schools differ; the first of each is the default. */
+enum partial_grade { PARTIAL_TWO_PLUS_THREE_MINUS, PARTIAL_TWO };
+enum heel_rise_table { HEEL_RISES_25_2, HEEL_RISES_25_10, HEEL_RISES_20, HEEL_RISES_QUALITY };
+enum grade_method { GRADE_METHOD_NONE, GRADE_METHOD_MAKE, GRADE_METHOD_BREAK,
+                    GRADE_METHOD_THROUGH_RANGE };
+
+/* Settings of one clinic (--clinic FILE, XML, docs/clinic.md); clinic_default() when none is
+ * given. */
 struct clinic {
     const char *heading;             /* printed name; "" by default */
     const char *address, *phone, *logo; /* "" when absent */
     double tolerance_deg;            /* readings of one visit that should agree, default 5 */
     double tries_apart_deg;          /* tries further from their mean are noted, default 10 */
     bool show_patterns;              /* "for the clinician to consider", default true */
+    enum norms_profile norms;
+    enum partial_grade partial_against_gravity;
+    bool two_plus_by_resistance;     /* 2+ for slight resistance, gravity minimised; default true */
+    enum heel_rise_table heel_rises;
+    enum grade_method grade_method;  /* how grades are tested where a reading does not say */
+    double grade_change;             /* smallest change of a grade told as one, default 1 */
+    int progress_treatment_days;     /* a progress report is due at so many, default 10 */
+    int signature_days;              /* from the plan's start to its signature, default 30 */
+    int certification_days;          /* from the plan's start to its end, default 90 */
     const char *digest;              /* sha256 hex of the file; "" by default */
 };
 const struct clinic *clinic_default(void);

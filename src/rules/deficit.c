@@ -124,7 +124,7 @@ bool rules_age_fits(const struct norm *norm, double age)
     return age >= norm->age_min && (infant ? age <= norm->age_max : age < norm->age_max + 1);
 }
 
-static bool person_fits(const struct visit_findings *v, const struct norm *norm)
+bool rules_norm_fits_person(const struct visit_findings *v, const struct norm *norm)
 {
     bool any_age = norm->age_min <= 0 && norm->age_max >= 120;
     if (norm->sex != SEX_UNKNOWN && norm->sex != v->patient->sex)
@@ -156,7 +156,7 @@ static const struct norm *special(const struct visit_findings *v, const struct f
         const struct norm *norm = &f->motion->norms[i];
         enum token kind;
         if (norm->role != NORM_SPECIAL || norm->side != SIDE_NONE || norm->unit != f->unit ||
-            !person_fits(v, norm) || !rules_qualifier_fits(f, v->age, norm->qualifier, &kind) ||
+            !rules_norm_fits_person(v, norm) || !rules_qualifier_fits(f, v->age, norm->qualifier, &kind) ||
             kind != wanted)
             continue;
         if (best == NULL || better(norm, best, f->motion->normal) > 0)
@@ -173,6 +173,8 @@ const struct norm *rules_normal(const struct visit_findings *v, const struct fin
     found = special(v, f, TOKEN_POSITION);
     if (found == NULL)
         found = special(v, f, TOKEN_INFANT);
+    if (found == NULL)
+        found = rules_profile_normal(v, f);
     if (found != NULL)
         return found;
     enum token kind;
@@ -224,6 +226,8 @@ void rules_deficit(struct visit_findings *v, struct arena *a)
         }
         if (!rules_position_has_normal(f, f->normal))
             rules_flag(f, "normal-other-position");
+        if (!rules_profile_has(v->clinic->norms, f->normal))
+            rules_flag(f, "normal-not-of-profile");
         if (is_other_mode(f->normal, f->test))
             rules_flag(f, "normal-other-mode");
         if (f->end.has)

@@ -45,6 +45,8 @@ static const struct flag_info flag_table[] = {
     {"measurers-differ", FLAG_NOTE, "two people's readings differ by more than the tolerance"},
     {"normal-other-position", FLAG_NOTE, "the normal value is for another position than stated"},
     {"normal-other-mode", FLAG_NOTE, "the normal value is of the other mode, active or passive"},
+    {"normal-not-of-profile", FLAG_NOTE,
+     "the chosen profile has no normal value for this motion; another is used"},
     {"no-normal-for-digit", FLAG_NOTE, "no normal value for this digit"},
     {"published-error-too-large", FLAG_NOTE,
      "the published error exceeds a quarter of normal; the "

@@ -60,6 +60,11 @@ bool rules_qualifier_fits(const struct finding *f, struct num age, const char *q
 /* The normal row for a row's motion, digit and position, whatever its side and test; NULL when
  * no figure is for it. */
 const struct norm *rules_normal(const struct visit_findings *v, const struct finding *f);
+/* Whether the norm's sex and ages are the patient's. */
+bool rules_norm_fits_person(const struct visit_findings *v, const struct norm *norm);
+/* The row of the clinic's profile; NULL when its sources have none, or for the default profile. */
+const struct norm *rules_profile_normal(const struct visit_findings *v, const struct finding *f);
+bool rules_profile_has(enum norms_profile profile, const struct norm *norm);
 /* Whether the normal row is for the position the row states, where position matters. */
 bool rules_position_has_normal(const struct finding *f, const struct norm *normal);
 

@@ -58,6 +58,19 @@ static const struct {
     {"<clinic><tries-apart deg='91'/></clinic>", DIAG_XML_VALUE, NULL},
     {"<clinic><tries-apart value='9'/></clinic>", DIAG_XML_ATTRIBUTE, "deg"},
     {"<clinic><patterns show='maybe'/></clinic>", DIAG_XML_VALUE, "yes"},
+    {"<clinic><norms/></clinic>", DIAG_XML_ATTRIBUTE, "profile"},
+    {"<clinic><norms profile='aaos'/></clinic>", DIAG_XML_VALUE, "profile=\"AAOS\""},
+    {"<clinic><norms profile='legal'>x</norms></clinic>", DIAG_XML_ELEMENT, "no content"},
+    {"<clinic><partial-against-gravity grade='3'/></clinic>", DIAG_XML_VALUE, "grade=\"2\""},
+    {"<clinic><two-plus-by-resistance accept='1'/></clinic>", DIAG_XML_VALUE, "accept=\"no\""},
+    {"<clinic><heel-rises table='25'/></clinic>", DIAG_XML_VALUE, "quality"},
+    {"<clinic><grade-test method='held'/></clinic>", DIAG_XML_VALUE, "through-range"},
+    {"<clinic><grade-change grades='0'/></clinic>", DIAG_XML_VALUE, "above 0"},
+    {"<clinic><grade-change grades='5.1'/></clinic>", DIAG_XML_VALUE, "up to 5"},
+    {"<clinic><progress-report days='0'/></clinic>", DIAG_XML_VALUE, "whole days"},
+    {"<clinic><plan-signature days='30.5'/></clinic>", DIAG_XML_VALUE, "whole days"},
+    {"<clinic><certification days='3651'/></clinic>", DIAG_XML_VALUE, "3650"},
+    {"<clinic><certification day='90'/></clinic>", DIAG_XML_ATTRIBUTE, "days"},
 };
 
 START_TEST(mistakes_are_refused)
@@ -112,12 +125,94 @@ START_TEST(defaults_stand_where_nothing_is_said)
 }
 END_TEST
 
+/* Each word of each choice, and what it sets. */
+static const struct {
+    const char *setting;
+    int norms, partial, heel_rises, method;
+    bool two_plus;
+} chosen[] = {
+    {"", NORMS_DEFAULT, PARTIAL_TWO_PLUS_THREE_MINUS, HEEL_RISES_25_2, GRADE_METHOD_NONE, true},
+    {"<norms profile='default'/>", NORMS_DEFAULT, 0, 0, 0, true},
+    {"<norms profile='legal'/>", NORMS_LEGAL, 0, 0, 0, true},
+    {"<norms profile='AAOS'/>", NORMS_AAOS, 0, 0, 0, true},
+    {"<norms profile='AMA'/>", NORMS_AMA, 0, 0, 0, true},
+    {"<partial-against-gravity grade='2+/3-'/>", 0, PARTIAL_TWO_PLUS_THREE_MINUS, 0, 0, true},
+    {"<partial-against-gravity grade='2'/>", 0, PARTIAL_TWO, 0, 0, true},
+    {"<two-plus-by-resistance accept='yes'/>", 0, 0, 0, 0, true},
+    {"<two-plus-by-resistance accept='no'/>", 0, 0, 0, 0, false},
+    {"<heel-rises table='25/2-24/1'/>", 0, 0, HEEL_RISES_25_2, 0, true},
+    {"<heel-rises table='25/10-24/1-9'/>", 0, 0, HEEL_RISES_25_10, 0, true},
+    {"<heel-rises table='20'/>", 0, 0, HEEL_RISES_20, 0, true},
+    {"<heel-rises table='quality'/>", 0, 0, HEEL_RISES_QUALITY, 0, true},
+    {"<grade-test method='make'/>", 0, 0, 0, GRADE_METHOD_MAKE, true},
+    {"<grade-test method='break'/>", 0, 0, 0, GRADE_METHOD_BREAK, true},
+    {"<grade-test method='through-range'/>", 0, 0, 0, GRADE_METHOD_THROUGH_RANGE, true},
+};
+
+START_TEST(choices_are_read)
+{
+    char xml[200];
+    snprintf(xml, sizeof xml, "<clinic>%s</clinic>", chosen[_i].setting);
+    const struct clinic *c = load(xml);
+    ck_assert_msg(c != NULL, "%s", xml);
+    ck_assert_int_eq((int)c->norms, chosen[_i].norms);
+    ck_assert_int_eq((int)c->partial_against_gravity, chosen[_i].partial);
+    ck_assert_int_eq((int)c->heel_rises, chosen[_i].heel_rises);
+    ck_assert_int_eq((int)c->grade_method, chosen[_i].method);
+    ck_assert(c->two_plus_by_resistance == chosen[_i].two_plus);
+}
+END_TEST
+
+START_TEST(days_and_grades_are_read)
+{
+    const struct clinic *c =
+        load("<clinic><grade-change grades='0.67'/><progress-report days='8'/>"
+             "<plan-signature days='14'/><certification days='60'/></clinic>");
+    ck_assert_ptr_nonnull(c);
+    ck_assert_double_eq(c->grade_change, 0.67);
+    ck_assert_int_eq(c->progress_treatment_days, 8);
+    ck_assert_int_eq(c->signature_days, 14);
+    ck_assert_int_eq(c->certification_days, 60);
+    const struct clinic *d = clinic_default();
+    ck_assert_double_eq(d->grade_change, 1);
+    ck_assert_int_eq(d->progress_treatment_days, 10);
+    ck_assert_int_eq(d->signature_days, 30);
+    ck_assert_int_eq(d->certification_days, 90);
+}
+END_TEST
+
+/* The page for readers names every setting and every word of it, and its example loads. */
+START_TEST(settings_are_documented)
+{
+    static char text[1 << 16];
+    FILE *f = fopen("docs/clinic.md", "r");
+    ck_assert_ptr_nonnull(f);
+    text[fread(text, 1, sizeof text - 1, f)] = '\0';
+    ck_assert_int_eq(fclose(f), 0);
+    static const char *const words[] = {
+        "| `heading` ", "| `address` ", "| `phone` ", "| `logo` ", "| `tolerance deg` ",
+        "| `tries-apart deg` ", "| `patterns show` ", "| `norms profile` ",
+        "| `partial-against-gravity grade` ", "| `two-plus-by-resistance accept` ",
+        "| `heel-rises table` ", "| `grade-test method` ", "| `grade-change grades` ",
+        "| `progress-report days` ", "| `plan-signature days` ", "| `certification days` "};
+    for (size_t i = 0; i < ARRAY_LEN(words); i++)
+        ck_assert_msg(strstr(text, words[i]) != NULL, "docs/clinic.md lacks %s", words[i]);
+    char *example = strstr(text, "<clinic>"), *end = strstr(text, "</clinic>");
+    ck_assert(example != NULL && end != NULL);
+    end[strlen("</clinic>")] = '\0';
+    ck_assert_ptr_nonnull(load(example));
+}
+END_TEST
+
 static Suite *suite(void)
 {
     Suite *s = suite_create("model clinic");
     TCase *c = tcase_create("clinic");
     tcase_add_checked_fixture(c, set_up, tear_down);
     tcase_add_loop_test(c, mistakes_are_refused, 0, (int)ARRAY_LEN(refused));
+    tcase_add_loop_test(c, choices_are_read, 0, (int)ARRAY_LEN(chosen));
+    tcase_add_test(c, days_and_grades_are_read);
+    tcase_add_test(c, settings_are_documented);
     tcase_add_test(c, absent_file_is_refused);
     tcase_add_test(c, all_settings_are_read);
     tcase_add_test(c, defaults_stand_where_nothing_is_said);

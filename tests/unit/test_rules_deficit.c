@@ -186,7 +186,8 @@ START_TEST(closest_special_row)
     motion.norms = norms;
     struct finding f = {
         .motion = &motion, .test = TEST_PROM, .unit = UNIT_DEG, .position = "prone"};
-    struct visit_findings v = {.patient = &b->patient, .age = num_of(40)};
+    struct visit_findings v = {
+        .patient = &b->patient, .clinic = &b->clinic, .age = num_of(40)};
     static const size_t best_of[] = {0, 0, 1, 2, 3, 4, 4};
     for (size_t n = 1; n < ARRAY_LEN(best_of); n++) {
         motion.n_norms = n;
