@@ -24,8 +24,11 @@ for pdf in "$WORK"/day/*/*.pdf "$WORK/day/day-index.pdf"; do
         grep -q "$patient" "$WORK/day-index.txt" 2>/dev/null || pdftotext -layout "$WORK/day/day-index.pdf" "$WORK/day-index.txt"
         grep -q "$patient" "$WORK/day-index.txt" && echo "ok indexed-$name" ||
             echo "FAILED indexed-$name"
+        # Two faces cut and tagged: about 20 kB, and at most 15 kB a page of tables and arcs.
         size=$(wc -c <"$pdf")
-        [ "$size" -le 60000 ] && echo "ok size-$name" || echo "FAILED size-$name: $size bytes"
+        pages=$(pdfinfo "$pdf" | sed -n 's/^Pages: *//p')
+        [ "$size" -le $((20000 + 15000 * pages)) ] && echo "ok size-$name" ||
+            echo "FAILED size-$name: $size bytes on $pages pages"
         ;;
     esac
 done
