@@ -16,7 +16,7 @@ done
 for child in $(children $pid); do
     kill -9 "$child" 2>/dev/null && break
 done
-wait $pid
+wait $pid 2>/dev/null
 status=$?
 if [ $status = 3 ] && grep -q 'worker ended unexpectedly' "$WORK/err"; then
     echo "ok worker-killed-is-said"
@@ -36,7 +36,7 @@ done
 pid=$!
 sleep 0.15
 kill -TERM $pid
-wait $pid
+wait $pid 2>/dev/null
 status=$?
 [ $status = 143 ] || [ $status = 0 ] && echo "ok interrupt-status" || echo "FAILED interrupt-status: $status"
 [ -z "$(find "$WORK/i" -name '*.part' 2>/dev/null)" ] && echo "ok interrupt-leaves-no-parts" ||
