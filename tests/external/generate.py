@@ -11,13 +11,15 @@ import csv
 import datetime
 import pathlib
 import random
+import re
 import sys
 import xml.etree.ElementTree as ET
 
 COLUMNS = (
     "patient_id birth_date age sex dominant_side body_mass_kg affected_side referrer visit_date "
     "visit_kind treatment_day measured_by role supervisor joint motion side digit test value "
-    "start_deg end_deg grade unit try position tool timing muscle end_feel pain note"
+    "start_deg end_deg grade unit lever_cm try position tool timing muscle technique end_feel pain "
+    "note"
 ).split()
 GRADES = ["0", "1", "2-", "2", "2+", "3-", "3", "3+", "4-", "4", "4+", "5"]
 RATERS = [("A. Maple", "PT"), ("B. Birch", "PT"), ("C. Cedar", "PTA"), ("D. Linden", "student")]
@@ -161,10 +163,37 @@ def measurement(rng, base, line, visit, offset):
         return rows
     write_angle(rng, row, motion, value)
     rows = [row]
+    if rng.random() < 0.04 and motion["unit"] == "deg" and not is_straight(motion):
+        row.update(value="~" + number(abs(value)), start_deg="", end_deg="")
     if rng.random() < 0.03 and value > 12 and not is_straight(motion):
         after = dict(row, timing="after", start_deg="", end_deg="", end_feel="",
                      value=number(value + 3))
         rows.append(after)
+    return rows
+
+
+def by_another(rng, rows):
+    """Some readings are taken a second time by somebody else, a degree or two apart."""
+    again = []
+    for row in rows:
+        plain = re.fullmatch(r"\d+", row["value"]) and row["test"] in ("AROM", "PROM")
+        if plain and not row["try"] and rng.random() < 0.02:
+            rater, role = rng.choice([r for r in RATERS if r[0] != row["measured_by"]])
+            again.append(dict(row, measured_by=rater, role=role,
+                              supervisor="A. Maple" if role == "student" else "",
+                              value=str(max(0, int(row["value"]) + rng.randint(-7, 7)))))
+    return again
+
+
+def force_rows(rng, base, visit):
+    """A dynamometer reading of the knee, both sides."""
+    rows = []
+    for side in ("right", "left"):
+        row = dict(base)
+        row.update(joint="knee", motion="extension", side=side, test="force", unit="N",
+                   value=str(rng.randint(90, 320) + 5 * visit), tool="dynamometer",
+                   lever_cm=rng.choice(["", "32", "32", "33.5"]), technique="make")
+        rows.append(row)
     return rows
 
 
@@ -207,6 +236,9 @@ def visit_rows(rng, patient, lines, visit, date, raters):
         elif line.test == "AROM":
             active[key] = line
         rows += measurement(rng, base, line, visit, offset)
+    if patient["_force"] and rng.random() < 0.9:
+        rows += force_rows(rng, base, visit)
+    rows += by_another(rng, rows)
     if rng.random() < 0.05:
         elsewhere = rng.choice(POSITIONS)
         for row in rows:
@@ -230,6 +262,7 @@ def patient_rows(rng, index, motions, visits):
         patient["age"] = str(age)
     if rng.random() < 0.5:
         patient["body_mass_kg"] = str(rng.randint(45, 110) if age > 15 else 10 + 2 * age)
+    patient["_force"] = rng.random() < 0.15
     lines = choose_lines(rng, motions)
     raters = rng.sample(RATERS, rng.choice([1, 1, 1, 2]))
     rows = []
@@ -267,7 +300,7 @@ def main(arguments):
     rows = scattered(patients) if "--scatter" in arguments else sum(patients, [])
     # Bytes, so that neither the locale nor the platform has a say.
     out = open(sys.stdout.fileno(), "w", encoding="utf-8", newline="", closefd=False)
-    writer = csv.DictWriter(out, COLUMNS, lineterminator="\n")
+    writer = csv.DictWriter(out, COLUMNS, lineterminator="\n", extrasaction="ignore")
     writer.writeheader()
     writer.writerows(rows)
     out.flush()

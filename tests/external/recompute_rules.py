@@ -1,0 +1,555 @@
+"""What docs/rules.md promises, computed a second time for recompute.py: from the readings of a
+patient to the rows of the findings."""
+
+import math
+import re
+import statistics
+
+from recompute_input import agreeing, optional
+
+# Weir 2005: MDC = z * sqrt(2) * SEM with z 1.96 and 1.645.
+Z95, Z90 = 1.96, 1.645
+RULE_OF_THUMB = {"intra": 5.0, "inter": 10.0}
+TOO_LARGE_SHARE = 0.25
+LEVER_TOLERANCE_M = 0.005
+TINY = 1e-9
+PEERS_RANK = (
+    "YOUDAS1992 AAOS1994 FITZGERALD1983 CDC_SOUCIE2011 GILL2020 BOONE_AZEN1979 MACEDO_MAGEE2009 "
+    "JUNG_YAMASAKI2016 ROACH_MILES1991 WALKER1984 ROAAS_ANDERSSON1982 HIRSCH2006 MMO_INDIA2012 "
+    "ZURICH_MOC2013").split()
+# Set-ups that a record of native columns does not state.
+SPECIAL_SET_UPS = re.compile(r"lunge|skin-mark|fingertip-to-floor|toe-to-wall|total arc|full arc")
+HEALTHY = re.compile(r"healthy|asymptomatic|non-injured|pain-free")
+ROLE_RANK = {"PT": 0, "PTA": 1, "": 2, "other": 2, "student": 3}
+
+
+# ---- group --------------------------------------------------------------------------------------
+
+class Finding:
+    """One row of the findings, from the readings it stands for."""
+
+    def __init__(self, readings, patient):
+        first = readings[0]
+        self.patient, self.readings, self.motion = patient, readings, first.motion
+        self.date, self.side, self.digit = first.date, first.side, first.digit
+        self.test, self.position, self.muscle = first.test, first.position, first.muscle
+        self.after = first.timing == "after"
+        self.tool = next((r.tool for r in readings if r.tool), "")
+        self.technique = next((r.technique for r in readings if r.technique), "")
+        self.measurer = next((r.measurer for r in readings if r.measurer), "")
+        self.role = next((r.role for r in readings if r.role), "")
+        self.end_feel = next((r.end_feel for r in readings if r.end_feel), "")
+        self.second_measurer = self.doubtful = False
+        with_number = [r for r in readings if r.has_number()]
+        order = ["held-back", "not-tested", "no-angle", "not-applicable", "not-recorded"]
+        if with_number:
+            estimated = any(r.status == "estimated" for r in with_number)
+            self.status = "estimated" if estimated else "measured"
+        else:
+            self.status = min((r.status for r in readings), key=order.index)
+        self.tries = [t for r in with_number for t in r.tries]
+        self.end = statistics.fmean(self.tries) if self.tries and self.test != "force" else None
+        self.force = statistics.fmean(self.tries) if self.tries and self.test == "force" else None
+        self.sd = statistics.stdev(self.tries) if len(self.tries) > 1 else None
+        starts = [r.start for r in with_number if r.start is not None]
+        self.start = statistics.fmean(starts) if starts else None
+        levers = {r.lever for r in with_number} if self.test == "force" else set()
+        self.lever = levers.pop() if len(levers) == 1 else None
+        grades = {r.grade for r in with_number if r.grade is not None}
+        self.grade = grades.pop() if len(grades) == 1 else None
+
+    def has_number(self):
+        return self.status in ("measured", "estimated")
+
+    def is_range(self):
+        return self.test in ("AROM", "PROM")
+
+    def line(self):
+        """What must be the same for two rows to be compared at all."""
+        return (self.motion.joint, self.motion.motion, self.digit, self.test, self.muscle)
+
+
+def joined(a, b):
+    """Unstated joins stated; a position does not."""
+    return all(x == y or not x or not y for x, y in (
+        (a.tool, b.tool), (a.technique, b.technique), (a.measurer, b.measurer)))
+
+
+def group(patient):
+    places = {}
+    for reading in patient.readings:
+        key = (reading.date, reading.motion.order, reading.side, reading.digit, reading.test,
+               reading.timing == "after", reading.position, reading.muscle)
+        groups = places.setdefault(key, [])
+        for members in groups:
+            if all(joined(reading, member) for member in members):
+                members.append(reading)
+                break
+        else:
+            groups.append([reading])
+    findings = []
+    for groups in places.values():
+        rows = [Finding(members, patient) for members in groups]
+        by_others(rows)
+        findings += rows
+    return findings
+
+
+def by_others(rows):
+    """Of rows by several people one speaks: with a number, then by role, then as in the file."""
+    if len({row.measurer for row in rows}) < 2:
+        return
+    speaking = min(rows, key=lambda r: (not r.has_number(), ROLE_RANK.get(r.role, 2)))
+    for row in rows:
+        row.second_measurer = row is not speaking and row.measurer != speaking.measurer
+
+
+# ---- normal and deficit -------------------------------------------------------------------------
+
+def fits_age(norm, age):
+    low, high = float(norm["age-min"]), float(norm["age-max"])
+    if age is None:
+        return low == 0 and high >= 120
+    whole = float(high).is_integer()
+    return low <= age and (age < high + 1 if whole else age <= high)
+
+
+def fits_sex(norm, sex):
+    return norm["sex"] == "any" or norm["sex"] == sex
+
+
+def states_position(norm, position):
+    """The qualifier of a special row names the position of the record."""
+    qualifier = norm.get("qualifier", "")
+    if "dominant" in qualifier:
+        return False
+    for stated, named in (("arm at side", "arm at side"), ("prone", "prone"),
+                          ("sitting", "seated"), ("seated", "seated")):
+        if re.search(rf"\b{stated}\b", position) and re.search(rf"\b{named}\b", qualifier):
+            return True
+    return False
+
+
+def digit_of_qualifier(qualifier):
+    found = re.fullmatch(r"toes? (\d)(?:-(\d))?", qualifier)
+    return (int(found[1]), int(found[2] or found[1])) if found else None
+
+
+def choose_normal(finding):
+    """The row a motion is held against, and what is special about it."""
+    motion = finding.motion
+    default = motion.default
+    finding.normal, finding.normal_for_position, finding.other_position = default, False, False
+    if default is None or not finding.is_range() or not finding.has_number():
+        finding.normal = None
+        return
+    age, sex = finding.patient.age_on(finding.date), finding.patient.sex
+    special = [n for n in motion.normals if n["role"] == "special" and n["unit"] == motion.unit
+               and n["better"] == default["better"] and fits_age(n, age) and fits_sex(n, sex)]
+    if finding.position:
+        stated = [n for n in special if states_position(n, finding.position)]
+        if stated:
+            finding.normal, finding.normal_for_position = stated[0], True
+            return
+        # Rotation of the shoulder is tabled with the arm abducted to 90.
+        finding.other_position = motion.joint == "shoulder" and \
+            motion.motion.endswith("-rotation") and "arm at side" in finding.position
+    infant = [n for n in special if re.search(r"infant", n.get("qualifier", ""))]
+    if age is not None and infant:
+        finding.normal = infant[0]
+        return
+    if default.get("qualifier") == "great toe" and finding.digit not in ("", "1"):
+        digit = int(finding.digit)
+        fitting = [n for n in special
+                   if (span := digit_of_qualifier(n.get("qualifier", ""))) is not None
+                   and span[0] <= digit <= span[1]]
+        same = [n for n in fitting if n["source-id"] == default["source-id"]]
+        finding.normal = (same or fitting or [None])[0]
+
+
+def deficit(finding):
+    finding.deficit = finding.percent = None
+    if finding.end is None or finding.normal is None:
+        return
+    normal = float(finding.normal["normal-deg"])
+    short = finding.end - normal if finding.normal["better"] == "lower" else normal - finding.end
+    finding.deficit = max(0.0, short)
+    if normal > 0:
+        finding.percent = 100 * finding.deficit / normal
+
+
+# ---- error --------------------------------------------------------------------------------------
+
+class Limit:
+    def __init__(self, basis="", sem=None, mdc90=None, mdc95=None, limit=None, source=""):
+        self.basis, self.sem, self.mdc90, self.mdc95 = basis, sem, mdc90, mdc95
+        self.limit, self.source = limit, source
+        self.probable = mdc90
+
+
+def instrument_of(finding):
+    tool = finding.tool or finding.motion.usual_tool
+    known = {"goniometer": "universal-goniometer", "visual": "visual", "by eye": "visual"}
+    return known.get(tool, tool)
+
+
+def figures_of(row):
+    """SEM, MDC90 and MDC95 of a study and whether its MDC95 was published as such."""
+    sem, mdc90, mdc95 = (optional(row.get(k)) for k in ("sem", "mdc90", "mdc95"))
+    published = mdc95 is not None and "derived" not in row["how-known"]
+    if mdc95 is None and sem is not None:
+        mdc95 = Z95 * math.sqrt(2) * sem
+    elif mdc95 is None and mdc90 is not None:
+        mdc95 = mdc90 * Z95 / Z90
+    if mdc90 is None and sem is not None:
+        mdc90 = Z90 * math.sqrt(2) * sem
+    elif mdc90 is None and mdc95 is not None:
+        mdc90 = mdc95 * Z90 / Z95
+    return sem, mdc90, mdc95, published
+
+
+def study_of(finding, repeat, errors):
+    """The study row that judges, by the order of docs/rules.md, or None."""
+    mode = {"AROM": "active", "PROM": "passive"}[finding.test]
+    best, best_rank = None, None
+    for row in errors:
+        if (row["joint"], row["motion"]) != (finding.motion.joint, finding.motion.motion):
+            continue
+        if row["unit"] != finding.motion.unit or row["rater"] != repeat:
+            continue
+        if row.get("mode", "") not in ("", mode):
+            continue
+        if row.get("instrument", "") not in ("", instrument_of(finding)):
+            continue
+        text = row.get("population", "") + " " + row["how-known"]
+        if SPECIAL_SET_UPS.search(text):
+            continue
+        figures = figures_of(row)
+        if figures[2] is None:
+            continue
+        rank = (not row.get("mode"), not row.get("instrument"),
+                HEALTHY.search(row.get("population", "")) is not None, not figures[3],
+                -figures[2])
+        if best is None or rank < best_rank:
+            best, best_rank = (row, figures), rank
+    return best
+
+
+def rule_of_thumb(finding, repeat):
+    if finding.motion.unit != "deg":
+        return Limit()
+    if instrument_of(finding) == "visual":
+        repeat = "inter"
+    return Limit("rule-of-thumb", limit=RULE_OF_THUMB[repeat], source="COMMON")
+
+
+def limit_of(finding, repeat, reference):
+    if not finding.is_range() or finding.end is None:
+        return Limit()
+    thumb = rule_of_thumb(finding, repeat)
+    if instrument_of(finding) == "visual" and finding.motion.unit == "deg":
+        return thumb
+    study = study_of(finding, repeat, reference.errors)
+    if study is None:
+        return thumb
+    row, (sem, mdc90, mdc95, published) = study
+    normal = float(finding.motion.default["normal-deg"])
+    if finding.normal is not None:
+        normal = float(finding.normal["normal-deg"])
+    if normal > 0 and mdc95 > TOO_LARGE_SHARE * normal and thumb.limit is not None:
+        return thumb
+    limit = Limit("published" if published else "derived", sem, mdc90, mdc95, mdc95,
+                  row["source-id"])
+    if thumb.limit is not None and limit.limit < thumb.limit:
+        limit.probable = mdc90 * thumb.limit / mdc95
+        limit.limit = thumb.limit
+    return limit
+
+
+def no_less(two, one):
+    """The limit of two raters is never below that of one."""
+    if None not in (two.limit, one.limit) and two.limit < one.limit:
+        if two.mdc90 is not None:
+            two.probable = two.mdc90 * one.limit / two.mdc95
+        two.limit = one.limit
+    return two
+
+
+# ---- icf, peers ---------------------------------------------------------------------------------
+
+def icf_of(finding):
+    if finding.percent is None:
+        return None
+    if finding.error.limit is not None and finding.deficit <= finding.error.limit + TINY:
+        return 0
+    percent = math.floor(min(100.0, finding.percent) + 0.5 + TINY)
+    return sum(percent >= start for start in (5, 25, 50, 96))
+
+
+def choose_peers(finding):
+    patient, motion = finding.patient, finding.motion
+    if finding.normal_for_position or finding.other_position or finding.end is None or \
+            not finding.is_range():
+        return None
+    age = patient.age_on(finding.date)
+    mode = {"AROM": "active", "PROM": "passive"}[finding.test]
+    candidates = []
+    for order, norm in enumerate(motion.normals):
+        if norm["role"] != "stratum" or norm["unit"] != motion.unit or age is None:
+            continue
+        if not fits_age(norm, age) or not fits_sex(norm, patient.sex):
+            continue
+        if norm["side"] not in ("any", finding.side):
+            continue
+        if norm.get("qualifier") == "dominant hand" and patient.dominant and \
+                patient.dominant != finding.side:
+            continue
+        modes = [mode, "unspecified"]
+        rank = modes.index(norm["mode"]) if norm["mode"] in modes else 2
+        source = PEERS_RANK.index(norm["source-id"]) if norm["source-id"] in PEERS_RANK else 99
+        width = float(norm["age-max"]) - float(norm["age-min"])
+        candidates.append((rank, norm["sex"] == "any", width, source, order, norm))
+    return min(candidates, key=lambda c: c[:5])[5] if candidates else None
+
+
+def peers(finding):
+    finding.peers = choose_peers(finding)
+    finding.z = finding.percentile = None
+    if finding.peers is None or "sd-deg" not in finding.peers:
+        return
+    finding.z = (finding.end - float(finding.peers["normal-deg"])) / float(finding.peers["sd-deg"])
+    finding.percentile = 50 * math.erfc(-finding.z / math.sqrt(2))
+
+
+# ---- comparing rows -----------------------------------------------------------------------------
+
+def has_value(finding):
+    value = finding.grade if finding.test == "MMT" else value_of(finding)
+    return finding.has_number() and value is not None
+
+
+def speaks(finding):
+    return has_value(finding) and not finding.second_measurer
+
+
+def speaks_later(finding):
+    return speaks(finding) and not finding.after and not finding.doubtful
+
+
+def doubt(findings):
+    """Passive clearly less than active: the passive reading is not compared."""
+    for passive in findings:
+        if passive.test != "PROM" or passive.end is None or passive.second_measurer:
+            continue
+        for active in findings:
+            same = active.test == "AROM" and active.end is not None and \
+                not active.second_measurer and active.motion is passive.motion and \
+                active.date == passive.date and \
+                (active.side, active.digit, active.after) == \
+                (passive.side, passive.digit, passive.after) and \
+                agreeing(active.position, passive.position)
+            lower = passive.motion.lower_is_better()
+            if same and (active.end - passive.end) * (-1 if lower else 1) > 5 + TINY:
+                passive.doubtful = True
+
+
+def other_side(finding, findings, reference):
+    finding.other = finding.other_date = finding.difference = finding.index = None
+    finding.beyond = ""
+    if finding.motion.midline or finding.test == "MMT" or not has_value(finding):
+        return
+    wanted = {"right": "left", "left": "right"}[finding.side]
+    candidates = [f for f in findings if f.line() == finding.line() and f.side == wanted
+                  and f.after == finding.after and comparable(finding, f)]
+    same_day = [f for f in candidates if f.date == finding.date and speaks(f)]
+    earlier = [f for f in candidates if f.date < finding.date and speaks_later(f)]
+    if not same_day and not earlier:
+        return
+    day = finding.date if same_day else max(f.date for f in earlier)
+    same_day = same_day or [f for f in earlier if f.date == day]
+    other = min(same_day, key=lambda f: f.position != finding.position)
+    finding.other_row = other
+    this, that = value_of(finding), value_of(other)
+    finding.other = that
+    finding.other_date = "" if day == finding.date else day
+    finding.difference = this - that
+    normal = float(finding.normal["normal-deg"]) if finding.normal is not None else None
+    positive = normal is not None and normal > 0 or finding.test == "force"
+    if positive and that > 0 and this >= 0:
+        finding.index = 100 * this / that
+    judge_side(finding, other, reference)
+
+
+def judge_side(finding, other, reference):
+    one = finding.error.limit
+    if one is None or "estimated" in (finding.status, other.status):
+        return
+    size = abs(finding.difference)
+    two = one
+    if finding.measurer and other.measurer and finding.measurer != other.measurer:
+        two = no_less(limit_of(finding, "inter", reference), finding.error).limit or one
+    if size >= max(one, two) - TINY:
+        finding.beyond = "yes"
+    elif size < one - TINY:
+        finding.beyond = "no"
+
+
+def value_of(finding):
+    return finding.force if finding.test == "force" else finding.end
+
+
+def limited_of(finding):
+    if finding.deficit is None:
+        return ""
+    if finding.deficit <= 0:
+        return "no"
+    lower = finding.normal["better"] == "lower"
+    worse_than_other = finding.beyond == "yes" and (finding.difference > 0) == lower
+    moderate = finding.percent >= 25 - TINY if finding.percent is not None \
+        else finding.deficit >= 10 - TINY
+    enough = finding.z is not None and finding.z <= -2 + TINY or \
+        finding.z is None and moderate or worse_than_other or \
+        finding.z is None and finding.other is None
+    if finding.other_position:
+        enough = worse_than_other
+    limit = finding.error.limit
+    over = limit is not None and finding.deficit > limit + TINY
+    return "yes" if over and enough else "below-handbook"
+
+
+def same_lever(a, b):
+    """Forces compare at the same lever, to 5 mm, or where one is not stated."""
+    if a.test != "force" or a.lever is None or b.lever is None:
+        return True
+    return abs(a.lever - b.lever) <= LEVER_TOLERANCE_M + TINY
+
+
+def comparable(now, then):
+    return same_lever(now, then) and agreeing(now.position, then.position) and \
+        agreeing(now.tool, then.tool) and agreeing(now.technique, then.technique)
+
+
+class Change:
+    date = value = change = None
+    verdict = ""
+
+
+def compare(now, then, is_comparable, reference):
+    result = Change()
+    result.date = then.date
+    if now.test == "MMT":
+        result.value = reference.grades[then.grade]
+        change = reference.grades[now.grade] - result.value
+    else:
+        result.value = value_of(then)
+        change = value_of(now) - result.value
+        if now.motion.lower_is_better():
+            change = -change
+    if not is_comparable:
+        result.verdict = "not-comparable"
+        return result
+    result.change = change
+    two = bool(now.measurer and then.measurer and now.measurer != then.measurer)
+    if "estimated" in (now.status, then.status):
+        return result
+    size = abs(change)
+    if now.test == "MMT":
+        beyond = size > 1 + TINY if two else size >= 1 - TINY
+        result.verdict = "beyond-error" if beyond else "within-error"
+        return result
+    limit = limit_of(now, "intra", reference)
+    if two:
+        limit = no_less(limit_of(now, "inter", reference), limit)
+    if limit.limit is None:
+        return result
+    result.error = limit
+    if size >= limit.limit - TINY:
+        result.verdict = "beyond-error"
+    elif limit.probable is not None and size >= limit.probable - TINY:
+        result.verdict = "probable"
+    else:
+        result.verdict = "within-error"
+    return result
+
+
+def changes(finding, findings, reference):
+    finding.previous = finding.first = Change()
+    if finding.after or not has_value(finding):
+        return
+    earlier = [f for f in findings if f.line() == finding.line() and f.side == finding.side
+               and f.date < finding.date and has_value(f) and not f.after and not f.doubtful]
+    choices = [choose_then(finding, [f for f in earlier if f.date == day])
+               for day in sorted({f.date for f in earlier})]
+    pool = [c for c in choices if c[1]] or choices
+    if pool:
+        for name, (then, is_comparable) in (("previous", pool[-1]), ("first", pool[0])):
+            judged = is_comparable and not finding.doubtful
+            setattr(finding, name, compare(finding, then, judged, reference))
+
+
+def choose_then(now, rows):
+    """Of the rows of one earlier visit: same position, same set-up, the one that spoke then, same
+    person. Several positions then and none stated now: nobody knows which one to compare with."""
+    then = min(rows, key=lambda f: (
+        not comparable(now, f), f.position != now.position,
+        (f.tool, f.technique) != (now.tool, now.technique), f.second_measurer,
+        f.measurer != now.measurer))
+    unclear = then.position != now.position and any(
+        comparable(now, f) and not agreeing(f.position, then.position) for f in rows)
+    return then, comparable(now, then) and not unclear
+
+
+def torque(finding):
+    finding.torque = finding.per_mass = None
+    if finding.force is not None and finding.lever is not None:
+        finding.torque = finding.force * finding.lever
+        mass = finding.patient.mass_on(finding.date)
+        if mass:
+            finding.per_mass = finding.torque / mass
+
+
+def rounded(value):
+    """One decimal, half away from zero, without a needless .0."""
+    tenths = math.floor(abs(value) * 10 + 0.5 + TINY)
+    text = f"{tenths // 10}.{tenths % 10}"
+    return text.removesuffix(".0")
+
+
+def neutral_zero(finding, findings):
+    """Extension-0-flexion of one day, the 0 at the end that is not reached."""
+    firsts = ("extension", "dorsiflexion")
+    pair = [f for f in findings if f.date == finding.date and f.end is not None
+            and f.motion.joint == finding.motion.joint
+            and f.motion.motion == finding.motion.opposite
+            and (f.side, f.digit, f.test, f.after) ==
+            (finding.side, finding.digit, finding.test, finding.after)
+            and all(agreeing(getattr(f, name), getattr(finding, name))
+                    for name in ("position", "tool", "measurer"))]
+    is_first = finding.motion.motion in firsts
+    if not pair or finding.end is None or finding.motion.unit != "deg" or \
+            not is_first and pair[0].motion.motion not in firsts:
+        return ""
+    first, last = (finding, pair[0]) if is_first else (pair[0], finding)
+    if first.end < 0:
+        return f"0-{rounded(first.end)}-{rounded(last.end)}"
+    if last.end < 0:
+        return f"{rounded(first.end)}-{rounded(last.end)}-0"
+    return f"{rounded(first.end)}-0-{rounded(last.end)}"
+
+
+def evaluate(patient, reference):
+    findings = group(patient)
+    for finding in findings:
+        choose_normal(finding)
+        deficit(finding)
+        finding.error = limit_of(finding, "intra", reference)
+        finding.icf = icf_of(finding)
+        peers(finding)
+        torque(finding)
+    doubt(findings)
+    for finding in findings:
+        other_side(finding, findings, reference)
+        finding.limited = limited_of(finding)
+        changes(finding, findings, reference)
+        finding.neutral_zero = neutral_zero(finding, findings)
+    return findings
