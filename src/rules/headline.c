@@ -33,7 +33,8 @@ static void tally(struct visit_findings *v)
         if (!counts(f))
             continue;
         v->n_measured += model_has_number(f->status);
-        v->n_missing += !model_has_number(f->status);
+        v->n_missing +=
+            !model_has_number(f->status) && f->status != READING_NOT_APPLICABLE;
         v->n_limited += f->limited == LIMITED_YES;
         v->n_below_handbook += f->limited == LIMITED_BELOW_HANDBOOK;
         v->n_compared += is_judged(&f->previous);

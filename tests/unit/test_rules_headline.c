@@ -87,6 +87,7 @@ START_TEST(tally_counts_rows_that_speak_for_the_visit)
                "wrist radial-deviation right AROM 19 by=A;" THEN
                "wrist radial-deviation right AROM 20 by=A;" NOW
                "wrist extension left AROM not-tested by=A;" NOW
+               "wrist radial-deviation left AROM not-applicable by=A;" NOW
                "wrist flexion right AROM 25 after by=A;" NOW
                "wrist flexion right AROM 30 by=S role=student;" NOW
                "wrist flexion right MMT 4 by=A;" NOW "wrist ulnar-deviation left AROM ~30 by=A");
