@@ -1,7 +1,7 @@
 /*
  * findings: the findings of one visit as a document. The XML form (docs/findings.md) is the
  * contract between computing and showing: templates select from it, `endfeel findings` prints it.
- * The CSV form is one row a finding, columns of docs/csv.md. Keys only, no sentences.
+ * The CSV form is one row a finding, described there too. Keys only, no sentences.
  *
  * Numbers: C locale, half away from zero, angles, percents and forces 1 decimal, z 2 decimals.
  * Ownership: documents belong to the caller (xmlFreeDoc).
@@ -23,7 +23,8 @@ void findings_xml(const struct visit_findings *v, const struct findings_extra *e
                   struct buf *out);
 void findings_csv_header(struct buf *out);
 void findings_csv_rows(const struct visit_findings *v, struct buf *out);
-void csv_field(struct buf *out, const char *text, bool first); /* RFC 4180 quoting */
+/* RFC 4180 quoting, and an apostrophe before what a spreadsheet would take for a formula. */
+void csv_field(struct buf *out, const char *text, bool first);
 
 /* The day: one entry a report, for the day index. */
 struct day_entry {

@@ -336,6 +336,31 @@ START_TEST(text_cells_are_fields)
 }
 END_TEST
 
+START_TEST(manual_names_every_column)
+{
+    struct diag_list problems;
+    diag_list_init(&problems);
+    struct buf manual;
+    buf_init(&manual, 1 << 20);
+    ck_assert(file_read("docs/findings.md", 1 << 20, &manual, &problems.sink));
+    const char *section = strstr(buf_text(&manual), "## As CSV");
+    ck_assert_ptr_nonnull(section);
+    char names[sizeof header], *rest = NULL;
+    snprintf(names, sizeof names, "%s", header);
+    for (char *name = strtok_r(names, ",\r\n", &rest); name != NULL;
+         name = strtok_r(NULL, ",\r\n", &rest)) {
+        const char *at = section;
+        size_t len = strlen(name);
+        while ((at = strstr(at, name)) != NULL &&
+               (strchr("` ", at[-1]) == NULL || strchr("` ", at[len]) == NULL))
+            at += len;
+        ck_assert_msg(at != NULL, "%s is not in the manual", name);
+    }
+    buf_release(&manual);
+    diag_list_release(&problems);
+}
+END_TEST
+
 static Suite *suite(void)
 {
     Suite *s = suite_create("findings csv");
@@ -349,6 +374,7 @@ static Suite *suite(void)
     tcase_add_test(t, rounding);
     tcase_add_test(t, strength_and_force);
     tcase_add_test(t, lists);
+    tcase_add_test(t, manual_names_every_column);
     tcase_add_test(t, fields);
     tcase_add_test(t, text_cells_are_fields);
     suite_add_tcase(s, t);
