@@ -1,6 +1,6 @@
 /*
- * Findings as CSV: one row a finding, the columns of docs/findings.md in one table. A column is a name
- * and a function that writes the cell; a column of a later issue writes nothing.
+ * Findings as CSV: one row a finding, the columns of docs/findings.md in one table. A column is a
+ * name and a function that writes the cell; a column of a later issue writes nothing.
  */
 #include "findings/findings_int.h"
 

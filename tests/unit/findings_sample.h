@@ -387,7 +387,7 @@ SAMPLE void sample_fill(struct sample *s)
     s->visit.n_problems = 2;
 }
 
-/* ---- asking a document ------------------------------------------------------------------------ */
+/* ---- asking a document --------------------------------------------------------------------- */
 
 /* The string value of an XPath expression; one document at a time, freed by the next call. */
 SAMPLE const char *ask(xmlDoc *doc, const char *expression)
