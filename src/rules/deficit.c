@@ -183,11 +183,14 @@ const struct norm *rules_normal(const struct visit_findings *v, const struct fin
     return special(v, f, TOKEN_DIGIT);
 }
 
-/* Shoulder rotations are the case: their usual figures are for an arm abducted 90. */
+/* Shoulder rotations are one case: their usual figures are for an arm abducted 90. Hip flexion with
+ * the knee straight is the other: the hamstrings end it long before the joint does. */
 bool rules_position_has_normal(const struct finding *f, const struct norm *normal)
 {
     enum token kind;
     bool depends = false;
+    if (rules_is_taut(f) && f->motion->muscle_length->normal_is_slack)
+        return false;
     for (size_t i = 0; i < f->motion->n_norms; i++) {
         const char *qualifier = f->motion->norms[i].qualifier;
         depends |= rules_states(qualifier, "abducted 90") || rules_states(qualifier, "arm at side");

@@ -4,7 +4,7 @@
  */
 #include "rules/rules_int.h"
 
-static bool is_expected(const struct finding *f)
+bool rules_end_feel_expected(const struct finding *f)
 {
     const struct goniometry *usual = f->motion->goniometry;
     if (usual == NULL || usual->end_feel == END_FEEL_NONE)
@@ -19,7 +19,7 @@ void rules_end_feel(struct visit_findings *v, struct arena *a)
         struct finding *f = &v->rows[i];
         if (f->end_feel == END_FEEL_NONE || !rules_is_rom(f))
             continue;
-        if (!is_expected(f))
+        if (!rules_end_feel_expected(f))
             rules_flag(f, "end-feel-unexpected");
         if (f->end_feel == END_FEEL_EMPTY)
             rules_flag(f, "end-feel-empty");

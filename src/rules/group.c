@@ -161,26 +161,6 @@ static void take_grade(struct finding *f)
     }
 }
 
-/* The mean torque of all tries; unknown where the lever of any is. */
-static void take_torque(struct finding *f, const struct visit *visit)
-{
-    double sum = 0;
-    int n = 0;
-    for (size_t i = 0; i < f->n_from; i++) {
-        const struct measurement *m = f->from[i];
-        if (!has_number(m))
-            continue;
-        if (!m->lever_m.has)
-            return;
-        sum += m->n_tries * m->force_n.value * m->lever_m.value;
-        n += m->n_tries;
-    }
-    f->torque_nm = num_of(sum / n);
-    struct num mass = model_body_mass_on(visit);
-    if (mass.has && mass.value > 0)
-        f->torque_nm_per_kg = num_of(f->torque_nm.value / mass.value);
-}
-
 /* One estimate makes the mean an estimate. Where no reading has a number, the row says the
  * strongest of what was said instead. */
 static void take_status(struct finding *f)
@@ -268,7 +248,7 @@ static void fill(struct finding *f, const struct visit_findings *v, const struct
     }
     take_tries(f, v, a);
     if (f->test == TEST_FORCE)
-        take_torque(f, v->visit);
+        rules_torque(f, v->visit);
     else
         take_start(f);
 }

@@ -7,6 +7,7 @@
 #include <assert.h>
 #include <ctype.h>
 #include <math.h>
+#include <string.h>
 
 static enum flag_level level_of(const char *id)
 {
@@ -147,6 +148,108 @@ enum fit rules_rater_fit(const struct finding *a, const struct finding *b)
     return str_eq_nocase(a->measured_by, b->measured_by) ? FIT_SAME : FIT_NO;
 }
 
+/* ---- finding another row ------------------------------------------------------------------- */
+
+bool rules_is_usable(const struct finding *f)
+{
+    return f->status == READING_MEASURED && !rules_is_after(f) && !f->second_measurer &&
+           !f->fixed && !rules_is_doubtful(f);
+}
+
+enum side rules_other_side(enum side side)
+{
+    if (side == SIDE_RIGHT || side == SIDE_LEFT)
+        return side == SIDE_RIGHT ? SIDE_LEFT : SIDE_RIGHT;
+    return side;
+}
+
+static bool has_value(const struct finding *f)
+{
+    return rules_is_usable(f) && rules_value(f).has;
+}
+
+const struct finding *rules_row_of(const struct visit_findings *v, const struct motion *motion,
+                                   enum side side, int digit, enum test test)
+{
+    for (size_t i = 0; i < v->n_rows; i++) {
+        const struct finding *r = &v->rows[i];
+        if (r->motion == motion && r->side == side && r->digit == digit && r->test == test &&
+            has_value(r))
+            return r;
+    }
+    return NULL;
+}
+
+const struct finding *rules_partner(const struct visit_findings *v, const struct finding *f,
+                                    enum test test)
+{
+    const struct finding *best = NULL;
+    enum fit best_fit = FIT_NO;
+    for (size_t i = 0; i < v->n_rows; i++) {
+        const struct finding *r = &v->rows[i];
+        if (r == f || r->motion != f->motion || r->side != f->side || r->digit != f->digit ||
+            r->test != test || !has_value(r))
+            continue;
+        bool ranges = rules_is_rom(f) && rules_is_rom(r);
+        if (ranges && r->unit != f->unit)
+            continue;
+        enum fit fit = ranges ? rules_position_fit(f, r) : FIT_UNSTATED;
+        if (fit > best_fit) {
+            best = r;
+            best_fit = fit;
+        }
+    }
+    return best;
+}
+
+/* ---- positions and precautions -------------------------------------------------------------- */
+
+bool rules_is_minimised(const struct finding *f)
+{
+    return rules_states_any(f->position, "gravity minimised;gravity minimized;gravity eliminated;"
+                                         "gravity reduced");
+}
+
+/* Said in words, or the position of the muscle test where that is not the one without gravity. */
+bool rules_is_antigravity(const struct finding *f)
+{
+    const struct muscle_test *test = f->motion->muscle_test;
+    if (rules_is_minimised(f))
+        return false;
+    if (rules_states_any(f->position, "against gravity;antigravity;anti gravity"))
+        return true;
+    return test != NULL && test->gravity_rule == GRAVITY_APPLIES &&
+           !str_eq(test->position_against_gravity, test->position_gravity_minimized) &&
+           rules_states(f->position, test->position_against_gravity);
+}
+
+bool rules_is_in_force(const struct limit *l, const struct visit *visit)
+{
+    return (!date_is_set(l->from) || date_compare(l->from, visit->date) <= 0) &&
+           (!date_is_set(l->until) || date_compare(visit->date, l->until) <= 0);
+}
+
+static bool is_for(const struct limit *l, const struct finding *f, enum test test)
+{
+    return (l->test == TEST_NONE || l->test == test) &&
+           (l->motion == NULL ||
+            (l->motion == f->motion && (l->side == SIDE_NONE || l->side == f->side) &&
+             (l->digit == 0 || l->digit == f->digit)));
+}
+
+/* A range is forbidden by a limit of range as well, a grade by one of resistance. */
+bool rules_is_forbidden(const struct visit_findings *v, const struct finding *f, enum test test)
+{
+    enum limit_kind own = test == TEST_MMT ? LIMIT_RESISTANCE : LIMIT_RANGE;
+    for (size_t i = 0; i < v->patient->n_limits; i++) {
+        const struct limit *l = &v->patient->limits[i];
+        if ((l->kind == LIMIT_NO_TEST || l->kind == own) && is_for(l, f, test) &&
+            rules_is_in_force(l, v->visit))
+            return true;
+    }
+    return false;
+}
+
 /* ---- words -------------------------------------------------------------------------------- */
 
 /* Letters, digits and bytes of other scripts make words; all else stands between them. */
@@ -184,6 +287,23 @@ bool rules_states(const char *text, const char *phrase)
         const char *rest = after_phrase(s, phrase);
         if (rest != NULL && !is_word_byte(*rest))
             return true;
+    }
+    return false;
+}
+
+bool rules_states_any(const char *text, const char *phrases)
+{
+    char phrase[80];
+    while (text != NULL && !str_is_empty(phrases)) {
+        size_t len = strcspn(phrases, ";");
+        if (len > 0 && len < sizeof phrase) {
+            memcpy(phrase, phrases, len);
+            phrase[len] = '\0';
+            if (rules_states(text, phrase))
+                return true;
+        }
+        phrases += len;
+        phrases += *phrases == ';';
     }
     return false;
 }

@@ -19,7 +19,7 @@ enum verdict { VERDICT_NONE, VERDICT_WITHIN_ERROR, VERDICT_PROBABLE, VERDICT_BEY
                VERDICT_NOT_COMPARABLE };
 enum error_basis { BASIS_NONE, BASIS_PUBLISHED, BASIS_DERIVED, BASIS_RULE_OF_THUMB };
 enum flag_level { FLAG_NOTE, FLAG_WARNING, FLAG_ERROR };
-enum { FLAGS_MAX = 24, LIKELY_MAX = 2, SEEN_MAX = COMPENSATIONS_MAX };
+enum { FLAGS_MAX = 32, LIKELY_MAX = 2, SEEN_MAX = COMPENSATIONS_MAX, DEMANDS_MAX = 3 };
 
 struct flag {
     const char *id;          /* id of grades-rules, or lower-case words with hyphens */
@@ -41,6 +41,12 @@ struct comparison {          /* against an earlier visit */
     struct num change;       /* plus is better; empty when not comparable */
     enum verdict verdict;
     struct error_used error;
+};
+
+struct demand_short {        /* an activity that needs more of the motion than there is */
+    const struct demand *demand;
+    double short_by;         /* in the unit of the motion; above 0 */
+    bool likely;             /* short by more than the spread of the need, else of the reading */
 };
 
 /* One row of CONTRACT section 4: patient, visit, joint, motion, side, digit, test, position,
@@ -73,6 +79,8 @@ struct finding {
 
     const struct norm *peers;        /* NULL when no stratum fits */
     struct num z, percentile;        /* only where an SD is published */
+    const struct force_norm *force_norm; /* peers of a force; its mean and SD in newtons: */
+    struct num force_mean_n, force_sd_n;
 
     struct num other_value;          /* the other side */
     struct date other_date;          /* set only when not of this visit */
@@ -99,10 +107,45 @@ struct finding {
     const struct compensation *likely[LIKELY_MAX];
     int n_likely;
     const char *neutral_zero;        /* "5-0-140"; NULL when not known */
+    struct demand_short demands[DEMANDS_MAX]; /* of limited active motions, most telling first */
+    int n_demands;
     struct flag flags[FLAGS_MAX];
     int n_flags;
     enum diag_code notes[NOTES_MAX]; /* import notes */
     int n_notes;
+};
+
+/* A set of findings that may suggest something to the clinician: ids, the readings it rests on and
+ * what to recheck. It states nothing. */
+struct pattern {
+    const char *kind;                /* id of a tension or a muscle length of the reference */
+    const struct tension *tension;   /* NULL for a muscle length */
+    const struct capsular *capsular; /* for the two kinds that are held against a capsule */
+    const struct muscle_length *length;
+    const char *joint;               /* NULL: of several joints */
+    const struct motion *motion;     /* NULL: of several motions */
+    enum side side;
+    int digit;
+    const char *roots, *nerve;       /* of clusters; roots separated by a space */
+    struct num from, to;             /* the painful part, degrees */
+    struct num gap;                  /* degrees between the two readings that are compared */
+    const struct finding **rows;     /* the readings it rests on */
+    size_t n_rows;
+};
+
+/* A sum of grades, where the visit declares its protocol. */
+struct score_gap {
+    const struct sum_item *item;
+    enum side side;
+};
+struct score {
+    const struct sum_score *sum;
+    struct num right, left, total;   /* missing where not determinable */
+    bool whole_grades;               /* plus or minus steps were dropped */
+    const struct score_gap *gaps;    /* items without a usable grade */
+    size_t n_gaps;
+    const struct cut_off **reached;  /* of the people the cut-off speaks of alone */
+    size_t n_reached;
 };
 
 struct visit_findings {
@@ -118,6 +161,10 @@ struct visit_findings {
     /* tally */
     size_t n_measured, n_limited, n_below_handbook, n_compared, n_better, n_worse, n_missing;
     const struct finding *headline;  /* worst or most relevant row; NULL when nothing stands out */
+    struct pattern *patterns;        /* none where the clinic wants none */
+    size_t n_patterns;
+    struct score *scores;
+    size_t n_scores;
 };
 
 struct visit_findings *rules_evaluate(const struct patient *patient, const struct visit *visit,
@@ -139,6 +186,12 @@ struct flag_info {
     const char *meaning;                         /* one line */
 };
 const struct flag_info *rules_flags(size_t *n);
+/* The family that raises a flag and the figure it turns on, "" where it has none of its own; false
+ * for an id that is no flag. */
+bool rules_explain_flag(const char *id, const struct rule_family **family, const char **threshold);
+
+/* Every kind of pattern a rule may tell: ids of tensions and muscle lengths of the reference. */
+const char *const *rules_pattern_kinds(size_t *n);
 
 const char *rules_verdict_name(enum verdict v);  /* within-error ... ; "" for none */
 const char *rules_limited_name(enum limited l);  /* yes, below-handbook, no, "" */

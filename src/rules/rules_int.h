@@ -46,6 +46,66 @@ enum fit rules_rater_fit(const struct finding *a, const struct finding *b);
 /* Whether `text` holds the words of `phrase` one after the other, whatever their case, hyphens
  * and spaces. NULL holds nothing. */
 bool rules_states(const char *text, const char *phrase);
+/* Whether it states any of the phrases, which ';' separates. */
+bool rules_states_any(const char *text, const char *phrases);
+
+/* A row that speaks for the visit: measured, before treatment, by the measurer who is used, in no
+ * doubt, and no fixed joint. An estimate is none. */
+bool rules_is_usable(const struct finding *f);
+/* The usable row of another test for the same motion, side and digit that agrees best in position;
+ * NULL when there is none. A grade has no position in common with a range. */
+const struct finding *rules_partner(const struct visit_findings *v, const struct finding *f,
+                                    enum test test);
+/* The same for any motion, side and digit, whatever the position. */
+const struct finding *rules_row_of(const struct visit_findings *v, const struct motion *motion,
+                                   enum side side, int digit, enum test test);
+enum side rules_other_side(enum side side); /* right and left; midline is its own */
+/* Whether the position is one in which gravity is not worked against, and whether it is one in
+ * which it surely is. Both false: not known. */
+bool rules_is_minimised(const struct finding *f);
+bool rules_is_antigravity(const struct finding *f);
+bool rules_is_in_force(const struct limit *l, const struct visit *visit);
+/* Whether a precaution on file keeps this motion from that test. */
+bool rules_is_forbidden(const struct visit_findings *v, const struct finding *f, enum test test);
+
+/* ---- grades (strength.c) -------------------------------------------------------------------- */
+
+/* Hundredths of a grade, so that a full grade is exact: 2.67 to 3.67 is one. */
+enum { FULL_GRADE = 100 };
+long rules_grade_steps(const struct grade *g);
+bool rules_grade_at_least(const struct visit_findings *v, const struct finding *f,
+                          const char *grade);
+/* How strong a graded row is: by its own grade, or a full grade below the other side. */
+enum power { POWER_UNKNOWN, POWER_WEAK, POWER_BETWEEN, POWER_STRONG };
+enum power rules_power(const struct visit_findings *v, const struct finding *f);
+/* Largest active range of the motion that was graded; NULL when none was recorded. */
+const struct finding *rules_active_range(const struct visit_findings *v, const struct finding *f);
+/* Degrees that were moved. */
+struct num rules_moved(const struct finding *active);
+
+/* ---- what is on file (history.c) ------------------------------------------------------------- */
+
+enum {
+    FILE_REPLACEMENT = 1,
+    FILE_FUSION = 2,
+    FILE_FRACTURE = 4,
+    FILE_SURGERY = 8,
+    FILE_IMMOBILISED = 16,
+    FILE_CENTRAL = 32, /* a condition of brain or cord */
+    FILE_TONE = 64
+};
+/* What diagnosis and procedure say of a joint and side. What names no part of the body is taken
+ * to be of every part. */
+unsigned rules_on_file(const struct visit_findings *v, const char *joint, enum side side);
+/* Raised tone noted with any reading of that joint and side. */
+bool rules_tone_noted(const struct visit_findings *v, const char *joint, enum side side);
+
+/* ---- patterns --------------------------------------------------------------------------------- */
+
+/* Room for one more pattern, with room for so many rows. */
+struct pattern *rules_new_pattern(struct visit_findings *v, struct arena *a, size_t max_rows);
+bool rules_is_taut(const struct finding *f); /* position stretches a muscle over two joints */
+bool rules_end_feel_expected(const struct finding *f);
 
 /* ---- choices that other families need ------------------------------------------------------ */
 
@@ -102,6 +162,15 @@ void rules_end_feel(struct visit_findings *v, struct arena *a);
 void rules_strength(struct visit_findings *v, struct arena *a);
 void rules_compensation(struct visit_findings *v, struct arena *a);
 void rules_neutral_zero(struct visit_findings *v, struct arena *a);
+void rules_grades(struct visit_findings *v, struct arena *a);
+void rules_force(struct visit_findings *v, struct arena *a);
+void rules_demand(struct visit_findings *v, struct arena *a);
+void rules_score(struct visit_findings *v, struct arena *a);
+void rules_patterns(struct visit_findings *v, struct arena *a);
+void rules_tension(struct visit_findings *v, struct arena *a);
+void rules_cluster(struct visit_findings *v, struct arena *a);
 void rules_headline(struct visit_findings *v, struct arena *a);
+/* Mean torque of all tries, in N m and per kg; called while a row is put together. */
+void rules_torque(struct finding *f, const struct visit *visit);
 
 #endif

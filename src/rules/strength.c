@@ -9,10 +9,9 @@
 
 /* ---- two days ----------------------------------------------------------------------------- */
 
-/* Steps are hundredths of a grade, so a full grade is exact: 2.67 to 3.67 is one. */
-static long hundredths(const struct grade *g)
+long rules_grade_steps(const struct grade *g)
 {
-    return lround(100 * g->numeric);
+    return lround(FULL_GRADE * g->numeric);
 }
 
 /* One examiner differs by less than a full grade from one day to the next; two examiners by a
@@ -20,11 +19,10 @@ static long hundredths(const struct grade *g)
 enum verdict rules_grade_verdict(const struct grade *now, const struct grade *then, bool two_raters,
                                  struct error_used *used)
 {
-    const long full = 100;
-    long change = labs(hundredths(now) - hundredths(then));
+    long change = labs(rules_grade_steps(now) - rules_grade_steps(then));
     *used = (struct error_used){
         .basis = BASIS_RULE_OF_THUMB, .limit = num_of(1), .two_raters = two_raters};
-    bool beyond = two_raters ? change > full : change >= full;
+    bool beyond = two_raters ? change > FULL_GRADE : change >= FULL_GRADE;
     return beyond ? VERDICT_BEYOND_ERROR : VERDICT_WITHIN_ERROR;
 }
 
@@ -33,7 +31,7 @@ static void check_change(const struct visit_findings *v, struct finding *f)
     const struct comparison *c = &f->previous;
     const struct grade *fair = reference_grade(v->ref, "3");
     if (c->grade == NULL || f->grade == NULL || c->verdict != VERDICT_WITHIN_ERROR ||
-        hundredths(c->grade) == hundredths(f->grade))
+        rules_grade_steps(c->grade) == rules_grade_steps(f->grade))
         return;
     rules_flag(f, "change-within-error");
     /* From below 3 to 3 or more, or back: gravity is overcome or no longer is. */
@@ -42,15 +40,44 @@ static void check_change(const struct visit_findings *v, struct finding *f)
         rules_flag(f, "crosses-grade-three");
 }
 
+static const struct finding *other_grade(const struct visit_findings *v, const struct finding *f)
+{
+    for (size_t i = 0; i < v->n_rows; i++) {
+        const struct finding *r = &v->rows[i];
+        if (r->test == TEST_MMT && r->grade != NULL && r->side == rules_other_side(f->side) &&
+            r->side != f->side && rules_same_kind(f, r) && rules_is_usable(r) &&
+            rules_position_fit(f, r) != FIT_NO)
+            return r;
+    }
+    return NULL;
+}
+
+/* The grades of weak and strong are those of the table of selective tension. */
+enum power rules_power(const struct visit_findings *v, const struct finding *f)
+{
+    const struct tension *weak = reference_tension(v->ref, "weak-painless");
+    const struct tension *strong = reference_tension(v->ref, "strong-painful");
+    if (f->test != TEST_MMT || f->grade == NULL || weak == NULL || weak->grade == NULL ||
+        strong == NULL || strong->grade == NULL)
+        return POWER_UNKNOWN;
+    const struct finding *other = other_grade(v, f);
+    bool below = other != NULL &&
+                 rules_grade_steps(other->grade) - rules_grade_steps(f->grade) >= FULL_GRADE;
+    if (below || f->grade->ordinal <= weak->grade->ordinal)
+        return POWER_WEAK;
+    return f->grade->ordinal >= strong->grade->ordinal ? POWER_STRONG : POWER_BETWEEN;
+}
+
 /* ---- one visit ---------------------------------------------------------------------------- */
 
-static bool is_at_least(const struct visit_findings *v, const struct finding *f, const char *grade)
+bool rules_grade_at_least(const struct visit_findings *v, const struct finding *f,
+                          const char *grade)
 {
     const struct grade *other = reference_grade(v->ref, grade);
     return other != NULL && f->grade->ordinal >= other->ordinal;
 }
 
-static const struct finding *active_range(const struct visit_findings *v, const struct finding *f)
+const struct finding *rules_active_range(const struct visit_findings *v, const struct finding *f)
 {
     const struct finding *found = NULL;
     for (size_t i = 0; i < v->n_rows; i++) {
@@ -66,7 +93,7 @@ static const struct finding *active_range(const struct visit_findings *v, const 
 
 /* Degrees that were moved. Where the normal end is 0 the end alone tells nothing: an elbow that
  * never moved also reads 0. A fixed joint moves nowhere. */
-static struct num moved(const struct finding *active)
+struct num rules_moved(const struct finding *active)
 {
     if (active == NULL || !active->end.has || active->fixed || active->unit != UNIT_DEG)
         return num_none();
@@ -78,8 +105,8 @@ static struct num moved(const struct finding *active)
 
 static void check_movement(const struct visit_findings *v, struct finding *f)
 {
-    struct num arc = moved(active_range(v, f));
-    long grade = hundredths(f->grade);
+    struct num arc = rules_moved(rules_active_range(v, f));
+    long grade = rules_grade_steps(f->grade);
     if (!arc.has || grade > 100)
         return;
     if (rules_over(arc.value, v->clinic->tolerance_deg))
@@ -88,22 +115,12 @@ static void check_movement(const struct visit_findings *v, struct finding *f)
         rules_flag(f, "trace-without-movement");
 }
 
-static bool is_minimised(const char *position)
-{
-    static const char *const written[] = {"gravity minimised", "gravity minimized",
-                                          "gravity eliminated", "gravity reduced"};
-    for (size_t i = 0; i < ARRAY_LEN(written); i++)
-        if (rules_states(position, written[i]))
-            return true;
-    return false;
-}
-
 static void check_position(const struct visit_findings *v, struct finding *f)
 {
     const struct muscle_test *test = f->motion->muscle_test;
-    if (!is_at_least(v, f, "3-") || str_is_empty(f->position))
+    if (!rules_grade_at_least(v, f, "3-") || str_is_empty(f->position))
         return;
-    if (test != NULL && test->gravity_rule == GRAVITY_APPLIES && is_minimised(f->position))
+    if (test != NULL && test->gravity_rule == GRAVITY_APPLIES && rules_is_minimised(f))
         rules_flag(f, "three-or-more-in-minimised-position");
     if (str_eq(f->motion->joint, "ankle") && str_eq(f->motion->motion, "plantar-flexion") &&
         !rules_states(f->position, "standing") && !rules_states(f->position, "heel rises") &&
@@ -115,35 +132,13 @@ static void check_pain(struct finding *f)
 {
     const long full = 500;
     if (f->pain)
-        rules_flag(f,
-                   hundredths(f->grade) < full ? "pain-limited-grade" : "normal-grade-with-pain");
-}
-
-static bool is_in_force(const struct limit *l, const struct visit *visit)
-{
-    return (!date_is_set(l->from) || date_compare(l->from, visit->date) <= 0) &&
-           (!date_is_set(l->until) || date_compare(visit->date, l->until) <= 0);
-}
-
-/* Whether a precaution on file keeps this motion from being moved. */
-static bool is_range_forbidden(const struct visit_findings *v, const struct finding *f)
-{
-    for (size_t i = 0; i < v->patient->n_limits; i++) {
-        const struct limit *l = &v->patient->limits[i];
-        bool kind = l->kind == LIMIT_NO_TEST || l->kind == LIMIT_RANGE;
-        bool test = l->test == TEST_NONE || l->test == TEST_AROM;
-        bool place = l->motion == NULL ||
-                     (l->motion == f->motion && (l->side == SIDE_NONE || l->side == f->side) &&
-                      (l->digit == 0 || l->digit == f->digit));
-        if (kind && test && place && is_in_force(l, v->visit))
-            return true;
-    }
-    return false;
+        rules_flag(f, rules_grade_steps(f->grade) < full ? "pain-limited-grade"
+                                                         : "normal-grade-with-pain");
 }
 
 static void check_range_known(const struct visit_findings *v, struct finding *f)
 {
-    if (f->motion->rom && active_range(v, f) == NULL && !is_range_forbidden(v, f))
+    if (f->motion->rom && rules_active_range(v, f) == NULL && !rules_is_forbidden(v, f, TEST_AROM))
         rules_flag(f, "arom-before-strength");
 }
 

@@ -245,13 +245,27 @@ static inline const char *build_text(struct build *b, struct num value, int deci
     return value.has ? num_format(out, value.value, decimals) : "";
 }
 
-/* Ids of the flags of a row in order of arrival, space-separated. */
-static inline const char *build_flags(struct build *b, const struct finding *f)
+/* Ids of the flags of a row in order of arrival, space-separated; of one family, or of all but one
+ * whose id follows a '-'. */
+static inline const char *build_flags_of(struct build *b, const struct finding *f, const char *of)
 {
     const char *all = "";
-    for (int i = 0; i < f->n_flags; i++)
-        all = arena_printf(b->arena, "%s%s%s", all, i == 0 ? "" : " ", f->flags[i].id);
+    for (int i = 0; i < f->n_flags; i++) {
+        const struct rule_family *family;
+        const char *threshold;
+        ck_assert(rules_explain_flag(f->flags[i].id, &family, &threshold));
+        bool wanted = *of == '-' ? !str_eq(family->id, of + 1) : str_eq(family->id, of);
+        if (wanted)
+            all = arena_printf(b->arena, "%s%s%s", all, *all == '\0' ? "" : " ", f->flags[i].id);
+    }
     return all;
+}
+
+/* All flags but those of grades held against the rest of the visit, which nearly every graded or
+ * short row has and which have a test of their own. */
+static inline const char *build_flags(struct build *b, const struct finding *f)
+{
+    return build_flags_of(b, f, "-grades");
 }
 
 #define BUILD_SUITE(name)                                                                          \

@@ -82,6 +82,42 @@ START_TEST(flags_of_the_rules)
 }
 END_TEST
 
+/* Patterns and what to recheck of them. */
+START_TEST(patterns_of_the_rules)
+{
+    size_t n = 0, rows = 0;
+    const char *const *kinds = rules_pattern_kinds(&n);
+    const struct muscle_length *lengths = reference_muscle_lengths(ref, &rows);
+    for (size_t i = 0; i < n; i++) {
+        const struct tension *t = reference_tension(ref, kinds[i]);
+        char keys[200], *rest = NULL;
+        snprintf(keys, sizeof(keys), "%s", t == NULL ? "" : t->recheck);
+        for (size_t k = 0; t == NULL && k < rows; k++) {
+            if (str_eq(lengths[k].id, kinds[i])) {
+                snprintf(keys, sizeof(keys), "%s", lengths[k].recheck);
+            }
+        }
+        need("pattern-", kinds[i]);
+        ck_assert_msg(keys[0] != '\0', "%s: nothing to recheck", kinds[i]);
+        for (char *k = strtok_r(keys, " ", &rest); k != NULL; k = strtok_r(NULL, " ", &rest)) {
+            need("recheck-", k);
+        }
+    }
+}
+END_TEST
+
+START_TEST(scores_of_the_rules)
+{
+    size_t n = 0;
+    const struct sum_score *scores = reference_sum_scores(ref, &n);
+    for (size_t i = 0; i < n; i++) {
+        if (!str_is_empty(scores[i].protocol)) {
+            need("score-", scores[i].id);
+        }
+    }
+}
+END_TEST
+
 START_TEST(enums)
 {
     for (int i = 0; i < READING_STATUS_COUNT; i++) {
@@ -129,7 +165,7 @@ START_TEST(keys_without_an_enum)
         "peer-any", "mode-active", "mode-passive", "mode-unspecified", "limit-kind-range",
         "limit-kind-resistance", "limit-kind-weight-bearing", "limit-kind-no-test",
         "worst-worse", "worst-check", "worst-held-back", "worst-limited", "worst-none",
-        "less-right", "less-left"};
+        "less-right", "less-left", "demand-likely", "demand-may"};
     for (size_t i = 0; i < ARRAY_LEN(keys); i++) {
         need("", keys[i]);
     }
@@ -174,6 +210,8 @@ static Suite *findings_words_suite(void)
     tcase_add_test(t, joints_motions_regions);
     tcase_add_test(t, digits);
     tcase_add_test(t, flags_of_the_rules);
+    tcase_add_test(t, patterns_of_the_rules);
+    tcase_add_test(t, scores_of_the_rules);
     tcase_add_test(t, enums);
     tcase_add_test(t, keys_without_an_enum);
     tcase_add_test(t, views);
