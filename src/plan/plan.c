@@ -246,7 +246,7 @@ static size_t make_jobs(struct make *m, struct plan_job *jobs)
         *job = (struct plan_job){.position = d->item.position, .last = d->item.provoking};
         if (find_before(m, i, false, &job->before[job->n_before]))
             job->n_before++;
-        if (m->request->involved != SIDE_NONE && d->item.side == m->request->involved &&
+        if (d->item.side == m->request->involved &&
             find_before(m, i, true, &job->before[job->n_before]))
             job->n_before++;
         d->job = n++;

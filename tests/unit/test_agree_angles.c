@@ -250,22 +250,23 @@ START_TEST(tries)
     static const struct agree_rating rows[] = {
         T("s", "A", 40, 1), T("s", "A", 44, 2), T("t", "A", 70, 1), T("t", "A", 70, 2),
         T("u", "A", 80, 1), T("u", "A", 82, 2), A("s", "B", 45),    A("t", "B", 72),
-        A("u", "B", 80)};
+        A("u", "B", 80),    T("u", "A", 81, 3)};
     struct run x = run_angles(rows, ARRAY_LEN(rows));
-    ck_assert_str_eq(row_of(&x, "icc_2_1", NULL, NULL)->note, "means of 1 to 2 tries");
+    ck_assert_str_eq(row_of(&x, "icc_2_1", NULL, NULL)->note, "means of 1 to 3 tries");
     expect(&x, "bias", "A", "B", (-3 - 2 + 1) / 3.0);
-    double sw = sqrt((8 + 0 + 2) / 3.0), factor = 1.96 * sqrt(2);
+    double sw = sqrt((8 + 0 + 2) / 4.0), factor = 1.96 * sqrt(2);
     expect(&x, "repeatability", "A", "A", factor * sw);
     expect(&x, "repeatability", NULL, NULL, factor * sw);
     const struct agree_row *own = row_of(&x, "repeatability", "A", "A");
     ck_assert_double_eq_tol(own->est.high.value,
-                            factor * sqrt(10 / agree_quantile_chi2(0.025, 3)), 1e-9);
+                            factor * sqrt(10 / agree_quantile_chi2(0.025, 4)), 1e-9);
     ck_assert_ptr_null(agree_row_of(x.r, "repeatability", "B", "B"));
-    /* Single readings: SD of the differences widened by half the within variance of A alone. */
+    /* Single readings: SD of the differences widened by the within variance of A alone, times one
+     * less the mean of 1/2, 1/2 and 1/3. */
     double sd = sqrt(((-3 + 4 / 3.0) * (-3 + 4 / 3.0) + (-2 + 4 / 3.0) * (-2 + 4 / 3.0) +
                       (1 + 4 / 3.0) * (1 + 4 / 3.0)) / 2);
     expect(&x, "loa_high", "A", "B", -4 / 3.0 + 1.96 * sd);
-    expect(&x, "loa_single_high", "A", "B", -4 / 3.0 + 1.96 * sqrt(sd * sd + 10 / 3.0 / 2));
+    expect(&x, "loa_single_high", "A", "B", -4 / 3.0 + 1.96 * sqrt(sd * sd + 2.5 * 5 / 9));
     run_end(&x);
 }
 END_TEST
@@ -282,12 +283,11 @@ START_TEST(no_repeats)
 }
 END_TEST
 
-/* Five degrees are within five, also where means of tries carry binary noise. */
+/* Five degrees are within five, also where the binary forms of 8.3 and 3.3 lie further apart. */
 START_TEST(edge_of_five)
 {
-    static const struct agree_rating rows[] = {T("s", "A", 40.1, 1), T("s", "A", 40.2, 2),
-                                               T("s", "A", 40.3, 3), A("s", "B", 45.2),
-                                               A("t", "A", 50),      A("t", "B", 55.01)};
+    static const struct agree_rating rows[] = {A("s", "A", 3.3), A("s", "B", 8.3),
+                                               A("t", "A", 50), A("t", "B", 55.01)};
     struct run x = run_angles(rows, ARRAY_LEN(rows));
     expect(&x, "percent_within_5", "A", "B", 50);
     const struct agree_row *row = row_of(&x, "percent_within_5", "A", "B");
