@@ -132,6 +132,61 @@ START_TEST(refuses_no_room)
 }
 END_TEST
 
+/* The largest and smallest lengths that load: set or refused, never off the page or past what a
+ * page list takes. */
+static const char *const extremes[] = {
+    "<rule width='14400pt'/>",
+    "<rule width='0'/><rule above='14400pt' below='14400pt'/><para>x</para>",
+    "<space height='14400pt'/><space height='14400pt'/><para>x</para><space height='14400pt'/>",
+    "<columns gap='14400pt'><part-column><rule/></part-column><part-column><rule/></part-column>"
+    "</columns>",
+    "<columns gap='0'><part-column width='14400pt'><rule/></part-column>"
+    "<part-column width='1*'><rule/></part-column></columns>",
+    "<grid select='group/row' columns='1000' gap='14400pt'><rule/></grid>",
+    "<grid select='group/row' columns='1000' gap='0'><rule/></grid>",
+    "<facts columns='1000' gap='14400pt'><fact label='a'>b</fact></facts>",
+    "<table select='group/row' gap='14400pt'><column><cell>x</cell></column><column><cell/>"
+    "</column></table>",
+    "<table select='group/row' row-gap='14400pt'><column><cell>x</cell></column></table>",
+    "<table select='group/row'><column width='14400pt'><cell>x</cell></column><column><cell>y"
+    "</cell></column></table>",
+    "<table select='group/row' least-rows='1000'><column><head>h</head><cell>x</cell></column>"
+    "</table>",
+    "<signature label='x' width='14400pt'/>",
+    "<para style='far'>x</para>",
+    "<list style='far'><item>x</item></list>",
+    "<para style='far' box='yes'>x</para>",
+    "<para style='tall'>x</para>",
+    "<running-head><space height='14400pt'/><para>x</para></running-head><para>x</para>",
+    "<figure kind='arc' alt='x' width='0' joint='knee' motion='flexion' side='right' end='9'"
+    " unit='deg'/>",
+};
+
+START_TEST(survives_extremes)
+{
+    struct page_list *list =
+        sample_page("<style name='far' indent='14400pt'/><style name='tall' leading='14400pt'/>",
+                    extremes[_i], 200, 200, rows);
+    if (list == NULL) {
+        enum diag_code code = sample.diags.items[0].code;
+        ck_assert_msg(code == DIAG_LAYOUT_FIT || code == DIAG_LAYOUT_FIGURE, "%s", diag_id(code));
+        return;
+    }
+    ck_assert_uint_lt(list->n, 20);
+    for (size_t p = 0; p < list->n; p++) {
+        for (size_t i = 0; i < list->pages[p].n; i++) {
+            const struct page_item *item = &list->pages[p].items[i];
+            if (item->kind == PAGE_TEXT)
+                ck_assert(item->u.text.x >= 9 && right_of(&item->u.text) <= 191 &&
+                          item->u.text.y >= 9 && item->u.text.y < 191);
+            for (size_t k = 0; item->kind == PAGE_PATH && k < item->u.path.n_points; k++)
+                ck_assert(item->u.path.points[k] >= 9 && item->u.path.points[k] <= 191);
+        }
+    }
+    page_list_free(list);
+}
+END_TEST
+
 START_TEST(sets_table)
 {
     struct page_list *list =
@@ -385,6 +440,7 @@ static Suite *make_suite(void)
     TCase *t = tcase_create("blocks");
     tcase_add_unchecked_fixture(t, sample_start, sample_stop);
     tcase_add_test(t, refuses_no_room);
+    tcase_add_loop_test(t, survives_extremes, 0, ARRAY_LEN(extremes));
     tcase_add_test(t, aligns);
     tcase_add_test(t, mixes_styles);
     tcase_add_test(t, wraps);
