@@ -102,11 +102,11 @@ run_scripts() { # FOLDER...
     for script in "$@"; do
         [ -f "$script" ] || continue
         sh "$script" >"$work/log" 2>&1 || echo "FAILED $(basename "$script"): exit status $?" >>"$work/log"
-        passed=$((passed + $(grep -c '^ok ' "$work/log")))
-        skipped=$((skipped + $(grep -c '^skipped ' "$work/log")))
-        n=$(grep -c '^FAILED ' "$work/log")
+        passed=$((passed + $(grep -ac '^ok ' "$work/log")))
+        skipped=$((skipped + $(grep -ac '^skipped ' "$work/log")))
+        n=$(grep -ac '^FAILED ' "$work/log")
         failed=$((failed + n))
-        grep -v '^ok ' "$work/log"
+        grep -av '^ok ' "$work/log"
     done
 }
 
