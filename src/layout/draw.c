@@ -66,18 +66,22 @@ static void remember_number(struct drawing *d, enum run_kind kind)
     r->fixups[r->n_fixups++] = (struct fixup){d->page, page_of(d)->n - 1, kind};
 }
 
-/* The part of a span that stands in [from, to). A soft hyphen stands between spans, so a slice
- * has none. */
+/* The part of a span that stands in [from, to), with an unseen space after it if asked. A soft
+ * hyphen stands between spans, so a slice has none. */
 static double draw_slice(struct drawing *d, const struct lines *l, const struct span *s,
-                         size_t from, size_t to, double x, double y)
+                         size_t from, size_t to, bool space, double x, double y)
 {
     size_t a = s->from > from ? s->from : from, b = s->to < to ? s->to : to;
     if (a >= b)
         return 0;
     const struct style *style = s->style;
-    double width = font_width(d->r->fonts, s->face, style->size, l->text + a, b - a);
-    struct page_text *t = page_add_text(d->r->list, page_of(d), x, y, s->face, style->size,
-                                        l->text + a, b - a);
+    const char *text = l->text + a;
+    size_t len = b - a;
+    double width = font_width(d->r->fonts, s->face, style->size, text, len);
+    if (space)
+        text = arena_printf(d->r->arena, "%.*s ", (int)len, text);
+    struct page_text *t = page_add_text(d->r->list, page_of(d), x, y, s->face, style->size, text,
+                                        len + space);
     t->colour = style->colour;
     if (s->kind != RUN_TEXT)
         remember_number(d, s->kind);
@@ -102,17 +106,27 @@ static double line_x(const struct lines *l, const struct line *line, double x)
     return x;
 }
 
+/* Who copies or listens gets a space where a line ends between words, and after a label, so that
+ * no two numbers run into one. */
+static bool needs_space(const struct lines *l, size_t index)
+{
+    if (index + 1 == l->n)
+        return l->before_text;
+    char next = l->text[l->line[index].to];
+    return next == ' ' || next == '\n';
+}
+
 static void draw_line(struct drawing *d, const struct lines *l, size_t index, double x, double top)
 {
     const struct line *line = &l->line[index];
     double at = line_x(l, line, x), y = top - line->baseline;
     const struct span *last = NULL;
-    for (size_t i = 0; i < l->n_spans; i++) {
-        if (l->spans[i].from >= line->to)
-            break;
+    for (size_t i = 0; i < l->n_spans && l->spans[i].from < line->to; i++) {
         if (l->spans[i].to <= line->from)
             continue;
-        at += draw_slice(d, l, &l->spans[i], line->from, line->to, at, y);
+        bool ends = i + 1 == l->n_spans || l->spans[i + 1].from >= line->to;
+        at += draw_slice(d, l, &l->spans[i], line->from, line->to, ends && needs_space(l, index),
+                         at, y);
         last = &l->spans[i];
     }
     if (line->hyphen && last != NULL) {

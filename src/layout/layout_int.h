@@ -531,6 +531,7 @@ struct lines { /* a paragraph being set */
     enum align align;
     double decimal;                /* ALIGN_DECIMAL: where the decimal sign stands; 0: unset */
     int level;                     /* of a heading, for its bookmark */
+    bool before_text;              /* a label or marker: its text follows in the same breath */
     const struct style *style;     /* of its first run */
     const struct node *node;
 };

@@ -76,6 +76,7 @@ static void measure_list(struct render *r, const struct box *box, double x, doub
         if (item->label == NULL)
             continue;
         markers[n] = inline_prepare(r, item->label);
+        markers[n]->before_text = true;
         inline_break(r, markers[n], width);
         marker_width = fmax(marker_width, markers[n]->full + marker_gap);
     }
@@ -108,6 +109,7 @@ static void fact_cells(struct render *r, struct row *row, const struct pair *pai
     value->width = width - label_width - label_gap;
     if (pair->label != NULL) {
         inline_break(r, pair->label, label->width);
+        pair->label->before_text = true;
         cell_lines(r, label, pair->label, tag);
     }
     if (pair->value != NULL) {

@@ -111,6 +111,15 @@ static inline struct page_list *sample_page(const char *root, const char *blocks
     return list;
 }
 
+/* Without the unseen spaces at its end. */
+static inline size_t sample_len(const struct page_text *t)
+{
+    size_t len = t->len;
+    while (len > 0 && t->text[len - 1] == ' ')
+        len--;
+    return len;
+}
+
 /* The texts of a page in order of painting, with "|" between them. */
 static inline void sample_words(const struct page_list *list, size_t page, struct buf *out)
 {
@@ -121,7 +130,7 @@ static inline void sample_words(const struct page_list *list, size_t page, struc
             continue;
         if (out->len > 0)
             buf_addc(out, '|');
-        buf_add(out, item->u.text.text, item->u.text.len);
+        buf_add(out, item->u.text.text, sample_len(&item->u.text));
     }
 }
 
@@ -131,7 +140,8 @@ static inline const struct page_text *sample_find(const struct page_list *list, 
 {
     for (size_t i = 0; i < list->pages[page].n; i++) {
         const struct page_item *item = &list->pages[page].items[i];
-        if (item->kind == PAGE_TEXT && strcmp(item->u.text.text, text) == 0 && n-- == 0)
+        if (item->kind == PAGE_TEXT && strlen(text) == sample_len(&item->u.text) &&
+            memcmp(item->u.text.text, text, strlen(text)) == 0 && n-- == 0)
             return &item->u.text;
     }
     return NULL;
@@ -139,7 +149,7 @@ static inline const struct page_text *sample_find(const struct page_list *list, 
 
 static inline double sample_width(const struct page_text *t)
 {
-    return font_width(sample.fonts, t->face, t->size, t->text, t->len);
+    return font_width(sample.fonts, t->face, t->size, t->text, sample_len(t));
 }
 
 #endif

@@ -79,7 +79,7 @@ static const struct flow_case {
      "</running-head><para>a</para><para>b</para>",
      1, 1, 3, "a|p1|H / b|p2|H"},
     {"<para>on <page-number/></para><para>on <page-number/> of <page-count/></para>", 1, 1, 1,
-     "on |1 / on |2 |of |2"},
+     "on|1 / on|2|of|2"},
     /* tables: the head repeats, rows stay together by least-rows */
     {"<table select='group/row' row-gap='0' lines='none' least-rows='1'><column><head>k</head>"
      "<cell>{@key}</cell></column></table>",
