@@ -64,7 +64,7 @@ static int row_group(struct render *r, const struct columns_state *state, struct
     const struct attr *continued = node_attr(head, AT_CONTINUED);
     struct table_group *g = &t->groups[t->n_groups++];
     g->head = bind_inline(r, head, style);
-    g->again = bind_continued(r, head, continued != NULL ? continued->text : NULL, style);
+    g->again = continued != NULL ? bind_text(r, head, continued->text, style) : g->head;
     return (int)t->n_groups - 1;
 }
 

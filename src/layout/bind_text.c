@@ -316,17 +316,6 @@ struct inline_text *bind_literal(struct render *r, const struct node *owner, con
     return finish(r);
 }
 
-struct inline_text *bind_continued(struct render *r, const struct node *owner,
-                                   const struct text *tail, const struct style *style)
-{
-    start(r->builder, owner, style);
-    bind_walk(r, owner->children, visit_inline, NULL);
-    r->builder->space = true;
-    if (tail != NULL)
-        add_pieces(r, owner, tail);
-    return finish(r);
-}
-
 const char *bind_string(struct render *r, const struct node *owner, const struct text *text)
 {
     r->at = owner;

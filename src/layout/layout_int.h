@@ -484,9 +484,6 @@ struct inline_text *bind_text(struct render *r, const struct node *owner, const 
                               const struct style *style);
 struct inline_text *bind_literal(struct render *r, const struct node *owner, const char *literal,
                                  const struct style *style);
-/* The content of `owner`, then `tail` (may be NULL) after a space. */
-struct inline_text *bind_continued(struct render *r, const struct node *owner,
-                                   const struct text *tail, const struct style *style);
 /* As a plain string in the arena. */
 const char *bind_string(struct render *r, const struct node *owner, const struct text *text);
 struct text_builder *text_builder_new(void);

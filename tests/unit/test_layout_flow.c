@@ -106,7 +106,7 @@ static const struct flow_case {
     {"<table select='group/row' row-gap='0' lines='none' least-rows='1'><group-head by='../@name'"
      " continued='({../@name} cont.)'>{../@name}</group-head><column><cell>{@key}</cell></column>"
      "</table>",
-     4, 3, 3, "g1|r1|r2 / g1 (g1 cont.)|r3 / g2|r4"},
+     4, 3, 3, "g1|r1|r2 / (g1 cont.)|r3 / g2|r4"},
     {"<table select='group/row' row-gap='0' lines='none' least-rows='1'><group-head by='../@name'>"
      "{../@name}</group-head><column><head>k</head><cell>{@key}</cell></column></table>",
      4, 2, 5, "k|g1|r1|r2 / k|g2|r3|r4"},
