@@ -73,10 +73,7 @@ static enum verdict verdict_of(double size, const struct error_used *e)
         return VERDICT_BEYOND_ERROR;
     if (!e->mdc90.has)
         return VERDICT_WITHIN_ERROR;
-    /* A limit raised above the study's MDC95 raises what is probable with it. */
-    bool raised = rules_over(e->limit.value, e->mdc95.value);
-    double probable = raised ? rules_mdc90_of_mdc95(e->limit.value) : e->mdc90.value;
-    return rules_at_least(size, probable) ? VERDICT_PROBABLE : VERDICT_WITHIN_ERROR;
+    return rules_at_least(size, e->mdc90.value) ? VERDICT_PROBABLE : VERDICT_WITHIN_ERROR;
 }
 
 static void judge(const struct visit_findings *v, struct finding *f, const struct finding *then,

@@ -8,8 +8,8 @@
  * is derived, and among equals the larger figure.
  *
  * A figure too large to judge by (over a quarter of the normal value) gives way to the rule of
- * thumb; one below the rule of thumb is raised to it, since no goniometer in a clinic does better
- * than its working threshold. Millimetres and centimetres have no rule of thumb: without a study
+ * thumb, and so does one below it, since no goniometer in a clinic does better than its working
+ * threshold: the limit, its basis and its source always belong together. Millimetres and centimetres have no rule of thumb: without a study
  * there is no limit and no verdict.
  */
 #include "rules/rules_int.h"
@@ -126,47 +126,49 @@ static bool is_too_large(const struct error_used *e, const struct finding *f)
            rules_over(e->mdc95.value, normal->normal / 4);
 }
 
-static void raise_to(struct error_used *e, double floor)
+static bool is_below_thumb(const struct error_used *e, const struct error_row *thumb)
 {
-    e->limit = e->mdc95;
-    if (!rules_at_least(e->limit.value, floor))
-        e->limit = num_of(floor);
+    return thumb != NULL && !rules_at_least(e->mdc95.value, thumb->mdc95.value);
 }
 
-/* Two people never agree better than one with himself: where the studies say so, they were of other
- * patients, and the wider limit is the safe one. */
-static void raise_to_one_rater(const struct visit_findings *v, struct error_question q,
-                               struct error_used *used)
-{
-    q.two_raters = false;
-    struct error_used one = rules_error_for(v, q).used;
-    if (one.limit.has && used->limit.has && rules_over(one.limit.value, used->limit.value))
-        used->limit = one.limit;
-}
-
-struct error_answer rules_error_for(const struct visit_findings *v, struct error_question q)
+/* The error of one person, or of two before they are held against one. */
+static struct error_answer error_alone(const struct visit_findings *v, struct error_question q)
 {
     struct error_answer answer = {.used.basis = BASIS_NONE};
     const struct finding *f = q.row;
-    if (!rules_is_rom(f))
-        return answer;
     const struct error_row *study = best_study(v, &q);
     bool visual = study == NULL && q.instrument == INSTRUMENT_VISUAL;
     const struct error_row *thumb = rule_of_thumb(v, f, q.two_raters || visual);
     if (study != NULL) {
         answer.used = figures(study);
+        answer.used.limit = answer.used.mdc95;
         answer.too_large = thumb != NULL && is_too_large(&answer.used, f);
     }
-    if (study != NULL && !answer.too_large) {
-        raise_to(&answer.used, thumb == NULL ? 0 : thumb->mdc95.value);
-    } else if (thumb != NULL) {
-        answer.used =
-            (struct error_used){.basis = BASIS_RULE_OF_THUMB, .row = thumb, .limit = thumb->mdc95};
-        answer.visual = visual;
+    if (study == NULL || answer.too_large || is_below_thumb(&answer.used, thumb)) {
+        answer.used = (struct error_used){.basis = BASIS_NONE};
+        if (thumb != NULL)
+            answer.used = (struct error_used){
+                .basis = BASIS_RULE_OF_THUMB, .row = thumb, .limit = thumb->mdc95};
+        answer.visual = visual && thumb != NULL;
     }
-    if (q.two_raters)
-        raise_to_one_rater(v, q, &answer.used);
-    answer.used.two_raters = q.two_raters;
+    return answer;
+}
+
+struct error_answer rules_error_for(const struct visit_findings *v, struct error_question q)
+{
+    if (!rules_is_rom(q.row))
+        return (struct error_answer){.used.basis = BASIS_NONE};
+    struct error_answer answer = error_alone(v, q);
+    if (q.two_raters) {
+        /* Two people never agree better than one with himself: where the studies say so, they were
+         * of other patients, and the wider figure is the safe one. */
+        q.two_raters = false;
+        struct error_used one = error_alone(v, q).used;
+        if (one.limit.has && answer.used.limit.has &&
+            rules_over(one.limit.value, answer.used.limit.value))
+            answer.used = one;
+        answer.used.two_raters = true;
+    }
     return answer;
 }
 

@@ -258,20 +258,16 @@ def limit_of(finding, repeat, reference):
         normal = float(finding.normal["normal-deg"])
     if normal > 0 and mdc95 > TOO_LARGE_SHARE * normal and thumb.limit is not None:
         return thumb
-    limit = Limit("published" if published else "derived", sem, mdc90, mdc95, mdc95,
-                  row["source-id"])
-    if thumb.limit is not None and limit.limit < thumb.limit:
-        limit.probable = mdc90 * thumb.limit / mdc95
-        limit.limit = thumb.limit
-    return limit
+    if thumb.limit is not None and mdc95 < thumb.limit - TINY:
+        return thumb
+    return Limit("published" if published else "derived", sem, mdc90, mdc95, mdc95,
+                 row["source-id"])
 
 
 def no_less(two, one):
-    """The limit of two raters is never below that of one."""
+    """The wider error of one rater stands for two as well."""
     if None not in (two.limit, one.limit) and two.limit < one.limit:
-        if two.mdc90 is not None:
-            two.probable = two.mdc90 * one.limit / two.mdc95
-        two.limit = one.limit
+        return one
     return two
 
 

@@ -41,7 +41,7 @@ static void fill(struct partitions *p, size_t padding)
     char *pad = mem_alloc(padding + 1);
     memset(pad, 'x', padding);
     for (int i = 1; i <= ROWS; i++) {
-        char id[8];
+        char id[16];
         snprintf(id, sizeof id, "P%d", i * 31 % PATIENTS);
         struct cell cells[] = {{id, strlen(id), i, 1}, {pad, padding, i, 2}};
         struct row row = {.source = 0, .line = i, .cells = cells, .n_cells = 2};
@@ -61,7 +61,7 @@ START_TEST(grouped_whole_and_in_order)
     ck_assert(partitions_walk(p, take, &seen, &said.sink));
     ck_assert_uint_eq(seen.rows, ROWS);
     for (int i = 0; i < PATIENTS; i++) {
-        char id[8];
+        char id[16];
         snprintf(id, sizeof id, "P%d:", i);
         ck_assert_ptr_nonnull(strstr(seen.text.data, id));
     }

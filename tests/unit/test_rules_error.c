@@ -17,8 +17,9 @@ static const struct {
     {"elbow flexion right AROM 100 tool=goniometer", false, "published", "ARMSTRONG1998",
      "/5.0/6.0/6.0", false, false},
     /* Below the rule of thumb: the figures stay, the limit is raised. */
-    {"hip abduction right AROM 30", false, "published", "BOONE1978", "/3.4/4.0/5.0", false, false},
-    {"hip abduction right AROM 30", true, "published", "BOONE1978", "/5.0/6.0/10.0", false, false},
+    /* Below the rule of thumb: the rule judges, under its own name. */
+    {"hip abduction right AROM 30", false, "rule-of-thumb", "COMMON", "///5.0", false, false},
+    {"hip abduction right AROM 30", true, "rule-of-thumb", "COMMON", "///10.0", false, false},
     /* Only an SEM, of a study that does not name its tool. */
     {"hip flexion right PROM 92", false, "derived", "PUA2008", "3.5/8.1/9.7/9.7", false, false},
     {"hip flexion right PROM 92 tool=inclinometer", false, "derived", "PUA2008", "3.5/8.1/9.7/9.7",
@@ -27,13 +28,16 @@ static const struct {
     {"knee flexion right PROM 92", true, "derived", "LENSSEN2007", "6.3/14.7/17.6/17.6", false,
      false},
     /* An MDC90 alone gives an MDC95; the SEM stays unknown. */
-    {"shoulder flexion right AROM 100 tool=inclinometer", true, "derived", "KOLBER2011",
-     "/8.0/9.5/10.0", false, false},
+    {"shoulder external-rotation right AROM 60 tool=inclinometer", false, "derived", "KOLBER2009",
+     "/5.0/6.0/6.0", false, false},
+    {"shoulder external-rotation right AROM 60 tool=inclinometer", true, "derived", "KOLBER2011",
+     "/9.0/10.7/10.7", false, false},
     /* A published MDC90 beside an SEM is kept. */
     {"knee flexion right AROM 92", false, "derived", "STRATFORD2010", "4.1/9.6/11.4/11.4", false,
      false},
-    /* Two people are never held to less than one: the one-rater limit above. */
-    {"knee flexion right AROM 92", true, "published", "BOONE1978", "/5.0/6.0/11.4", false, false},
+    /* Two people are never held to less than one: the one-rater error above. */
+    {"knee flexion right AROM 92", true, "derived", "STRATFORD2010", "4.1/9.6/11.4/11.4", false,
+     false},
     /* Bounds over a joint and total arcs never stand for one motion. */
     {"shoulder flexion right AROM 100", false, "rule-of-thumb", "COMMON", "///5.0", false, false},
     {"shoulder flexion right AROM 100", true, "rule-of-thumb", "COMMON", "///10.0", false, false},
@@ -56,17 +60,17 @@ static const struct {
     {"ankle dorsiflexion right AROM 8 tool=inclinometer", false, "rule-of-thumb", "COMMON",
      "///5.0", false, false},
     {"ankle dorsiflexion right AROM 8 tool=inclinometer pos=weight-bearing_lunge", false,
-     "published", "POWDEN2015", "/3.9/4.7/5.0", false, false},
+     "rule-of-thumb", "COMMON", "///5.0", false, false},
     /* Without weight on it is how the ankle is usually measured: no set-up of its own. */
-    {"ankle plantar-flexion right AROM 40", true, "published", "HEELRISE-PF", "3.6/8.4/9.8/10.0",
-     false, false},
+    {"ankle plantar-flexion right AROM 40", true, "rule-of-thumb", "COMMON", "///10.0", false,
+     false},
     /* By eye: the larger rule of thumb. */
     {"shoulder flexion right AROM 100 tool=visual", false, "rule-of-thumb", "COMMON", "///10.0",
      false, true},
     /* Millimetres and centimetres: a study or nothing. */
     {"jaw opening midline AROM 30", false, "published", "KROPMANS2000", "/7.6/9.0/9.0", false,
      false},
-    {"jaw opening midline AROM 30", true, "published", "JIATMJ2013", "/2.8/3.3/9.0", false, false},
+    {"jaw opening midline AROM 30", true, "published", "KROPMANS2000", "/7.6/9.0/9.0", false, false},
     {"thumb-cmc opposition right AROM 3", false, "", "", "///", false, false},
     {"trunk flexion midline AROM 70 tool=tape pos=skin-mark", true, "rule-of-thumb", "COMMON",
      "///10.0", false, false},
@@ -178,7 +182,8 @@ START_TEST(every_limit_is_within_bounds)
                 continue;
             }
             ck_assert_str_eq(e.row->motion, m->motion);
-            ck_assert(e.row->inter == two);
+            /* One person's wider error may stand for two. */
+            ck_assert(two || !e.row->inter);
             if (m->normal->normal > 0)
                 ck_assert_double_le(e.mdc95.value, m->normal->normal / 4);
         }
