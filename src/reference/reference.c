@@ -30,6 +30,7 @@ static void load_contents(struct load *l, const char *place)
     if (l->ref->n_motions == 0)
         return;
     load_errors(l, counts.errors);
+    load_vocabulary(l);
     load_grade_checks(l);
     load_patterns(l);
     load_demands(l);
@@ -215,6 +216,12 @@ size_t reference_source_count(const struct reference *ref)
 const struct source *reference_source_at(const struct reference *ref, size_t i)
 {
     return i < ref->n_sources ? &ref->sources[i] : NULL;
+}
+
+const struct spelling *reference_spellings(const struct reference *ref, size_t *n)
+{
+    *n = ref->n_spellings;
+    return ref->spellings;
 }
 
 const struct grade *reference_grade(const struct reference *ref, const char *text)

@@ -274,6 +274,27 @@ struct sum_score {
     struct known known;
 };
 
+/* What a word of a column header, or of the cells joint and motion, says. A spelling means one
+ * thing; those of columns stand apart, because they only serve suggestions. */
+enum spelling_kind {
+    SPELLING_JOINT,    /* means: key of a joint */
+    SPELLING_MOTION,   /* key of a motion; which joints have it, the motions say */
+    SPELLING_MUSCLE,   /* "joint motion" whose test it is */
+    SPELLING_SIDE,     /* right, left, midline */
+    SPELLING_TEST,     /* AROM, PROM, MMT, force; range: one of the first two; assisted: none */
+    SPELLING_DIGIT,    /* 1 to 5 */
+    SPELLING_POSITION, /* as cells name it, "knee bent" */
+    SPELLING_TIMING,   /* before, after */
+    SPELLING_FILLER,   /* nothing of its own */
+    SPELLING_COLUMN,   /* name of a native column */
+    SPELLING_KIND_COUNT
+};
+struct spelling {
+    const char *text;  /* small letters and digits, words parted by one blank */
+    enum spelling_kind kind;
+    const char *means; /* "" for fillers */
+};
+
 struct reference;
 /* The library compiled in; NULL only if the program is broken (reported). */
 struct reference *reference_load_embedded(struct diag_sink *sink) MUST_CHECK;
@@ -298,6 +319,8 @@ const struct source *reference_source(const struct reference *ref, const char *i
 size_t reference_source_count(const struct reference *ref);
 const struct source *reference_source_at(const struct reference *ref, size_t i);
 const struct grade *reference_grade(const struct reference *ref, const char *text); /* exact */
+/* Sorted by text, those of columns last. */
+const struct spelling *reference_spellings(const struct reference *ref, size_t *n);
 /* Weakest grade first; i < *n. NULL past the end; n may be NULL. */
 const struct grade *reference_grade_at(const struct reference *ref, size_t i, size_t *n);
 

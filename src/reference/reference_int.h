@@ -33,6 +33,8 @@ struct reference {
     const char **source_ids; /* as sources */
     struct grade *grades;    /* weakest first */
     size_t n_grades;
+    struct spelling *spellings; /* by text, columns last */
+    size_t n_spellings;
     struct grade_check *checks;
     struct capsular *capsulars;
     struct muscle_length *lengths;
@@ -145,6 +147,7 @@ void load_patterns(struct load *l); /* these need the motions and the grades */
 void load_demands(struct load *l);
 void load_strength(struct load *l);
 void load_grade_checks(struct load *l);
+void load_vocabulary(struct load *l);       /* needs the motions */
 /* Figures of one row against each other, and the default rows of a motion. */
 void load_check_norm(struct load *l, const struct _xmlNode *node, const struct norm *norm);
 void load_check_defaults(struct load *l, const struct _xmlNode *node, struct motion *motion);
