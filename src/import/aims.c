@@ -61,7 +61,7 @@ static bool read_goal_value(struct meaning *m, struct row_state *rs, struct goal
     if (g->test == TEST_MMT)
         cell_grade(text, m->ref, m->arena, &r);
     else
-        force_read(text, meaning_cell(rs, COL_UNIT), g->motion, m->arena, &r);
+        force_read(text, meaning_cell(rs, COL_UNIT), g->motion, meaning_rules(rs), m->arena, &r);
     g->grade = r.grade;
     g->value = g->test == TEST_FORCE ? r.end : num_none();
     if (g->grade != NULL || g->value.has)

@@ -76,6 +76,18 @@ static bool settled_whole(struct angle_cell *c, const struct plain *plain)
     return false;
 }
 
+enum diag_code angle_decimal_doubt(const struct token *t, const struct cell_rules *rules)
+{
+    if (rules->decimal == DECIMAL_COMMA)
+        return !t->comma && t->decimals == 3 ? DIAG_CELL_THOUSANDS : DIAG_CODE_COUNT;
+    if (!t->comma)
+        return DIAG_CODE_COUNT;
+    if (t->decimals == 3)
+        return DIAG_CELL_THOUSANDS;
+    return t->decimals != 1 || rules->decimal == DECIMAL_POINT ? DIAG_CELL_COMMA_PAIR
+                                                               : DIAG_CODE_COUNT;
+}
+
 static void add_number(struct angle_cell *c, const struct token *t)
 {
     struct angle_item *item = &c->items[c->n_items - 1];
@@ -91,11 +103,12 @@ static void add_number(struct angle_cell *c, const struct token *t)
     c->numbers++;
     c->sign = 0;
     c->comma_gap = c->open_gap = false;
-    bool ambiguous = t->decimals == 3 && (t->comma || t->whole_digits == 1);
-    if (ambiguous)
-        reading_hold(c->out, DIAG_CELL_THOUSANDS, NULL);
-    else if (t->comma && t->decimals != 1)
-        reading_hold(c->out, DIAG_CELL_COMMA_PAIR, NULL);
+    enum diag_code doubt = angle_decimal_doubt(t, c->rules);
+    if (doubt == DIAG_CODE_COUNT && t->decimals == 3 && !t->comma && t->whole_digits == 1 &&
+        c->rules->decimal == DECIMAL_UNDECLARED)
+        doubt = DIAG_CELL_THOUSANDS;
+    if (doubt != DIAG_CODE_COUNT)
+        reading_hold(c->out, doubt, NULL);
     if (t->value != (double)(long)t->value)
         c->fractional = true;
 }
@@ -334,8 +347,8 @@ static void read_tokens(struct angle_cell *c, enum test test)
     about_words(c, test);
 }
 
-void cell_angle(const char *text, const struct motion *motion, enum test test, struct arena *a,
-                struct value_reading *out)
+void cell_angle(const char *text, const struct motion *motion, enum test test,
+                const struct cell_rules *rules, struct arena *a, struct value_reading *out)
 {
     struct angle_cell c;
     memset(out, 0, sizeof *out);
@@ -343,6 +356,7 @@ void cell_angle(const char *text, const struct motion *motion, enum test test, s
     c.out = out;
     c.motion = motion;
     c.test = test;
+    c.rules = rules_or_none(rules);
     c.arena = a;
     c.n_items = 1;
     plain_make(text, a, &c.plain);
@@ -352,8 +366,8 @@ void cell_angle(const char *text, const struct motion *motion, enum test test, s
     reading_finish(out);
 }
 
-void cell_degrees(const char *text, const struct motion *motion, struct arena *a,
-                  struct value_reading *out)
+void cell_degrees(const char *text, const struct motion *motion, const struct cell_rules *rules,
+                  struct arena *a, struct value_reading *out)
 {
     struct plain plain;
     struct tokens tokens;
@@ -361,7 +375,7 @@ void cell_degrees(const char *text, const struct motion *motion, struct arena *a
     plain_make(text, a, &plain);
     if (!reading_without_value(&plain, COLUMN_ANGLE, a, out)) {
         tokens_make(&plain, COLUMN_ANGLE, &tokens);
-        angle_plain_number(&plain, &tokens, motion, a, out);
+        angle_plain_number(&plain, &tokens, motion, rules_or_none(rules), a, out);
         about_text(&plain, out);
     }
     reading_finish(out);

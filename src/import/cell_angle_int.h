@@ -27,6 +27,7 @@ struct angle_cell {
     struct value_reading *out;
     const struct motion *motion;
     enum test test;
+    const struct cell_rules *rules; /* never NULL */
     struct arena *arena;
     struct plain plain;
 
@@ -55,7 +56,10 @@ void angle_other_unit(struct angle_cell *c);
 void angle_shape(struct angle_cell *c);
 /* A signed number alone, on the angle scale. */
 void angle_plain_number(const struct plain *plain, const struct tokens *tokens,
-                        const struct motion *motion, struct arena *a, struct value_reading *out);
+                        const struct motion *motion, const struct cell_rules *rules,
+                        struct arena *a, struct value_reading *out);
+/* What is doubtful about the decimal mark of a number; DIAG_CODE_COUNT: nothing. */
+enum diag_code angle_decimal_doubt(const struct token *t, const struct cell_rules *rules);
 
 /* Straight is 0 and the sign says which way: elbow, knee, finger extension. */
 bool angle_is_hinge_extension(const struct motion *m);

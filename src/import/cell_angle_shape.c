@@ -123,6 +123,18 @@ static void note_past_usual(struct angle_cell *c, double end)
         reading_note(c->out, DIAG_CELL_PAST_USUAL);
 }
 
+/* On which side of straight a number lies, by the declared rules: past it counts as plus. */
+static double by_sign(struct angle_cell *c, const struct angle_number *n)
+{
+    enum sign_rule rule = n->sign == 0 ? c->rules->no_sign : c->rules->minus;
+    if (rule == SIGN_UNDECLARED) {
+        hold(c, n->sign == 0 ? DIAG_CELL_EXTENSION_UNSIGNED : DIAG_CELL_SIGN);
+        return n->value;
+    }
+    bool past = (rule == SIGN_PAST_ZERO) == (n->sign != '+');
+    return past ? n->value : -n->value;
+}
+
 static void bare(struct angle_cell *c, const struct angle_number *n, struct reading_item *item)
 {
     bool hinge = angle_is_hinge_extension(c->motion);
@@ -138,10 +150,13 @@ static void bare(struct angle_cell *c, const struct angle_number *n, struct read
             reading_note(c->out, DIAG_CELL_ZERO);
         return;
     }
-    if (n->bracket || (hinge && n->sign != 0))
+    bool past = c->rules->minus == SIGN_PAST_ZERO && strcmp(c->motion->motion, "extension") == 0;
+    if (n->bracket)
         hold(c, DIAG_CELL_SIGN);
     else if (hinge)
-        hold(c, DIAG_CELL_EXTENSION_UNSIGNED);
+        item->end = by_sign(c, n);
+    else if (n->sign == '-' && past)
+        hold(c, DIAG_CELL_SIGN); /* the map's minus, or short of zero as everywhere else? */
     else if (n->sign == '-' && c->motion->unit == UNIT_DEG)
         reading_note(c->out, DIAG_CELL_SIGN_SHORT);
 }
@@ -202,10 +217,30 @@ static enum diag_code slash_meaning(double a, double b)
     return DIAG_CELL_PAIR_ORDER;
 }
 
+/* -10-120 in a flexion, where the map says what the minus of a start means. */
+static bool signed_start(struct angle_cell *c, const struct angle_item *in,
+                         struct reading_item *item)
+{
+    const struct angle_number *a = &in->numbers[0], *b = &in->numbers[1];
+    bool dash = in->between[0] == GAP_DASH || in->between[0] == GAP_TO;
+    if (!dash || a->sign == 0 || b->sign != 0 || a->bracket || b->bracket ||
+        c->relation != RELATION_NONE || c->zero_ref || !angle_is_hinge_flexion(c->motion) ||
+        c->rules->minus == SIGN_UNDECLARED)
+        return false;
+    double reach = a->value == 0 ? 0 : by_sign(c, a);
+    item->start = num_of(reach == 0 ? 0 : -reach);
+    item->end = b->value;
+    if (item->start.value > item->end)
+        hold(c, DIAG_CELL_NOT_UNDERSTOOD);
+    return true;
+}
+
 static void pair(struct angle_cell *c, const struct angle_item *in, struct reading_item *item)
 {
     const struct angle_number *a = &in->numbers[0], *b = &in->numbers[1];
     bool slash = in->between[0] == GAP_SLASH;
+    if (signed_start(c, in, item))
+        return;
     if (in->between[0] == GAP_NONE)
         hold(c, DIAG_CELL_SPACE);
     else if (in->between[0] == GAP_COMMA)
@@ -216,6 +251,8 @@ static void pair(struct angle_cell *c, const struct angle_item *in, struct readi
         hold(c, DIAG_CELL_NOT_UNDERSTOOD);
     else if (slash && a->value != 0)
         hold(c, slash_meaning(a->value, b->value));
+    else if (slash && c->rules->pairs != PAIR_UNDECLARED)
+        hold(c, DIAG_CELL_PAIR_ZERO);
     else
         from_to(c, a->value, b->value, slash, item);
 }
@@ -383,22 +420,23 @@ void angle_other_unit(struct angle_cell *c)
 }
 
 void angle_plain_number(const struct plain *plain, const struct tokens *tokens,
-                        const struct motion *motion, struct arena *a, struct value_reading *out)
+                        const struct motion *motion, const struct cell_rules *rules,
+                        struct arena *a, struct value_reading *out)
 {
     const struct token *t = tokens->at;
     struct date_shape date;
     bool minus = t->kind == TOKEN_DASH, signed_number = minus || t->kind == TOKEN_PLUS;
     t += signed_number ? 1 : 0;
     bool degree = t->kind == TOKEN_NUMBER && t[1].kind == TOKEN_DEGREE && motion->unit == UNIT_DEG;
-    bool ambiguous = t->comma && t->decimals != 1;
+    enum diag_code doubt = angle_decimal_doubt(t, rules);
     if (date_shape(plain->text, &date))
         reading_hold(out, DIAG_CELL_DATE, NULL);
     else if (t->kind == TOKEN_LETTER_NUMBER)
         reading_hold(out, DIAG_CELL_LETTER, NULL);
     else if (t->kind != TOKEN_NUMBER || t[degree ? 2 : 1].kind != TOKEN_END)
         reading_hold(out, DIAG_CELL_NOT_UNDERSTOOD, NULL);
-    else if (ambiguous)
-        reading_hold(out, t->decimals == 3 ? DIAG_CELL_THOUSANDS : DIAG_CELL_COMMA_PAIR, NULL);
+    else if (doubt != DIAG_CODE_COUNT)
+        reading_hold(out, doubt, NULL);
     if (out->status == READING_HELD_BACK)
         return;
     out->end = num_of(minus && t->value != 0 ? -t->value : t->value);

@@ -182,15 +182,61 @@ static bool settle_shape(const struct date_shape *s, struct date *date, enum dia
     return false;
 }
 
-bool cell_date(const char *text, struct date *date, enum diag_code *why)
+/* Day, month and year of three numbers in the declared order. False with *why when they do not
+ * stand in it. */
+static bool settle_declared(const struct field f[3], const struct cell_rules *rules,
+                            struct date *date, enum diag_code *why)
 {
+    const struct field *year = rules->dates == DATES_YMD ? &f[0] : &f[2];
+    const struct field *month = rules->dates == DATES_MDY ? &f[0] : &f[1];
+    const struct field *day = rules->dates == DATES_DMY   ? &f[0]
+                              : rules->dates == DATES_MDY ? &f[1]
+                                                          : &f[2];
+    int number = year->number;
+    if (month->digits > 2 || day->digits > 2) {
+        *why = DIAG_CELL_DAY_DECLARED;
+        return false;
+    }
+    if (year->digits == 2 && rules->short_years_from != 0) {
+        int first = rules->short_years_from;
+        number = first + (number - first % 100 + 100) % 100;
+    } else if (year->digits != 4) {
+        *why = DIAG_CELL_DAY_YEAR;
+        return false;
+    }
+    if (!date_is_valid(number, month->number, day->number) &&
+        date_is_valid(number, day->number, month->number)) {
+        *why = DIAG_CELL_DAY_DECLARED;
+        return false;
+    }
+    return settle(number, month->number, day->number, date, why);
+}
+
+/* Whether the text is a date of three numbers that the declared order is about; a year of four
+ * digits in front needs none. */
+static bool is_declared(const char *text, const struct cell_rules *rules, struct field f[3],
+                        bool *separator_known)
+{
+    char mark = ' ';
+    if (rules->dates == DATES_UNDECLARED || fields(text, f, &mark) != 3 || f[0].digits == 4 ||
+        f[0].word || f[1].word || f[2].word)
+        return false;
+    *separator_known = strchr(*rules->separators != '\0' ? rules->separators : "/.-", mark) != NULL;
+    return true;
+}
+
+bool cell_date(const char *text, const struct cell_rules *given, struct date *date,
+               enum diag_code *why)
+{
+    const struct cell_rules *rules = rules_or_none(given);
     if (date_parse_iso(text, date)) /* most cells */
         return true;
     struct arena *a = arena_new();
     struct plain plain;
     struct value_reading empty;
     struct date_shape shape;
-    bool ok = false;
+    struct field f[3];
+    bool ok = false, separator_known;
     *date = (struct date){0, 0, 0};
     memset(&empty, 0, sizeof empty);
     plain_make(text, a, &plain);
@@ -202,6 +248,9 @@ bool cell_date(const char *text, struct date *date, enum diag_code *why)
     } else if (reading_without_value(&plain, COLUMN_PAIN, a, &empty)) {
         ok = empty.status == READING_NOT_RECORDED || empty.status == READING_NOT_APPLICABLE;
         *why = empty.status == READING_HELD_BACK ? empty.why : DIAG_CELL_DAY_UNKNOWN;
+    } else if (is_declared(plain.text, rules, f, &separator_known)) {
+        *why = DIAG_CELL_DAY_SEPARATOR;
+        ok = separator_known && settle_declared(f, rules, date, why);
     } else if (date_shape(plain.text, &shape)) {
         ok = settle_shape(&shape, date, why);
     } else {

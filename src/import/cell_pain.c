@@ -122,10 +122,95 @@ bool cell_pain(const char *text, struct num *low, struct num *high, enum diag_co
     return ok;
 }
 
-bool cell_yes_no(const char *text, bool *yes, enum diag_code *why)
+/* ---- rest and movement in one cell --------------------------------------------------------- */
+
+/* "2" or "2/10"; the tokens it takes, 0 for anything else. */
+static size_t one_score(const struct token *t, double *score)
+{
+    if (t->kind != TOKEN_NUMBER || !whole(t->value) || t->value > PAIN_TOP)
+        return 0;
+    *score = t->value;
+    bool of_ten = t[1].kind == TOKEN_SLASH && t[2].kind == TOKEN_NUMBER && t[2].value == PAIN_TOP;
+    return of_ten ? 3 : 1;
+}
+
+static bool is_when(const struct token *t, enum word_class *when)
+{
+    if (t->kind != TOKEN_WORD || (t->word->cls != WORD_REST && t->word->cls != WORD_MOVE))
+        return false;
+    *when = t->word->cls;
+    return true;
+}
+
+/* Each score with its word, all words behind their scores or all before them. */
+static bool named_pair(const struct token *t, double *rest, double *move)
+{
+    double scores[2];
+    enum word_class when[2];
+    int n_scores = 0, n_when = 0;
+    enum word_class first;
+    bool before = is_when(t, &first);
+    while (t->kind != TOKEN_END) {
+        enum word_class w;
+        double score;
+        size_t n = one_score(t, &score);
+        bool gap = t->kind == TOKEN_COMMA || t->kind == TOKEN_SEMICOLON ||
+                   t->kind == TOKEN_FILLER || t->kind == TOKEN_SLASH;
+        if (n > 0 && n_scores < 2 && n_scores == n_when - (before ? 1 : 0)) {
+            scores[n_scores++] = score;
+        } else if (n == 0 && is_when(t, &w) && n_when < 2 && n_when == n_scores - (before ? 0 : 1)) {
+            when[n_when++] = w;
+            n = 1;
+        } else if (n == 0 && gap) {
+            n = 1;
+        } else {
+            return false;
+        }
+        t += n;
+    }
+    if (n_scores != 2 || n_when != 2 || when[0] == when[1])
+        return false;
+    *rest = scores[when[0] == WORD_REST ? 0 : 1];
+    *move = scores[when[0] == WORD_REST ? 1 : 0];
+    return true;
+}
+
+/* 3/10 stays a score of ten, whatever is declared. */
+static bool ordered_pair(const struct token *t, enum pain_order order, double *rest, double *move)
+{
+    bool shape = t[0].kind == TOKEN_NUMBER && t[1].kind == TOKEN_SLASH &&
+                 t[2].kind == TOKEN_NUMBER && t[3].kind == TOKEN_END;
+    if (order == PAIN_UNDECLARED || !shape || !whole(t[0].value) || !whole(t[2].value) ||
+        t[0].value > PAIN_TOP || t[2].value >= PAIN_TOP)
+        return false;
+    *rest = order == PAIN_REST_MOVEMENT ? t[0].value : t[2].value;
+    *move = order == PAIN_REST_MOVEMENT ? t[2].value : t[0].value;
+    return true;
+}
+
+bool cell_pain_pair(const char *text, const struct cell_rules *rules, double *rest, double *move)
+{
+    if (text[strcspn(text, "0123456789")] == '\0')
+        return false;
+    struct arena *a = arena_new();
+    struct plain plain;
+    struct tokens tokens;
+    plain_make(text, a, &plain);
+    tokens_make(&plain, COLUMN_PAIN, &tokens);
+    bool ok = !tokens.too_many && date_code(plain.text) == NULL &&
+              (named_pair(tokens.at, rest, move) ||
+               ordered_pair(tokens.at, rules_or_none(rules)->pain, rest, move));
+    arena_free(a);
+    return ok;
+}
+
+/* ---- yes and no ------------------------------------------------------------------------------ */
+
+bool cell_yes_no(const char *text, const struct cell_rules *rules, bool *yes, enum diag_code *why)
 {
     *yes = false;
-    if (*text == '\0')
+    enum language language = rules_or_none(rules)->language;
+    if (*text == '\0' || language_yes_no(text, language, yes))
         return true;
     struct arena *a = arena_new();
     struct plain plain;

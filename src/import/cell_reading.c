@@ -5,6 +5,12 @@
 #include <ctype.h>
 #include <string.h>
 
+const struct cell_rules *rules_or_none(const struct cell_rules *rules)
+{
+    static const struct cell_rules none;
+    return rules != NULL ? rules : &none;
+}
+
 void reading_hold(struct value_reading *r, enum diag_code why, const char *detail)
 {
     if (r->status == READING_HELD_BACK)

@@ -95,12 +95,19 @@ static bool is_placeholder(const char *s)
     return s[strspn(s, "-._?' ")] == '\0' || str_eq_nocase(s, "n/a") || str_eq_nocase(s, "na");
 }
 
-bool cell_side(const char *text, enum side *side, enum diag_code *why)
+bool cell_side(const char *text, const struct cell_rules *rules, enum side *side,
+               enum diag_code *why)
 {
     static const enum diag_code codes[] = {[NAME_BOTH] = DIAG_CELL_SIDE_BOTH,
                                            [NAME_LANGUAGE] = DIAG_CELL_SIDE_LANGUAGE,
                                            [NAME_RELATIVE] = DIAG_CELL_SIDE_RELATIVE};
     const struct name *name = find(sides, ARRAY_LEN(sides), text); /* most cells */
+    enum language language = rules_or_none(rules)->language;
+    bool both = false;
+    if (language != LANGUAGE_UNDECLARED && language_side(text, language, side, &both)) {
+        *why = DIAG_CELL_SIDE_BOTH;
+        return !both;
+    }
     if (name != NULL && name->kind == NAME_KNOWN) {
         *side = (enum side)name->value;
         return true;

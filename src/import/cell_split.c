@@ -68,7 +68,48 @@ static int both_sides(const struct plain *plain, const struct tokens *tokens, st
     return has_digit(grade) ? 2 : 0;
 }
 
-int cell_split(const char *text, bool is_grade, struct arena *a, struct cell_part parts[PARTS_MAX])
+/* One number with a sign before and a degree sign behind, as it may; the tokens it takes. */
+static size_t one_number(const struct token *t, double *value)
+{
+    size_t n = t->kind == TOKEN_DASH || t->kind == TOKEN_PLUS ? 1 : 0;
+    if (t[n].kind != TOKEN_NUMBER)
+        return 0;
+    *value = t[n++].value;
+    return n + (t[n].kind == TOKEN_DEGREE ? 1 : 0);
+}
+
+/* "118/126" by the declared order. What looks like a grade, a share or a range from 0 is left to
+ * the reader of the column, which asks. */
+static int declared_pair(const struct plain *plain, const struct tokens *tokens,
+                         enum pair_order order, struct arena *a,
+                         struct cell_part parts[PARTS_MAX])
+{
+    static const struct cell_part orders[][2] = {
+        [PAIR_ACTIVE_PASSIVE] = {{SIDE_NONE, TEST_AROM, NULL}, {SIDE_NONE, TEST_PROM, NULL}},
+        [PAIR_PASSIVE_ACTIVE] = {{SIDE_NONE, TEST_PROM, NULL}, {SIDE_NONE, TEST_AROM, NULL}},
+        [PAIR_RIGHT_LEFT] = {{SIDE_RIGHT, TEST_NONE, NULL}, {SIDE_LEFT, TEST_NONE, NULL}},
+        [PAIR_LEFT_RIGHT] = {{SIDE_LEFT, TEST_NONE, NULL}, {SIDE_RIGHT, TEST_NONE, NULL}},
+    };
+    enum { GRADE_TOP = 5 };
+    double first = 0, second = 0;
+    size_t n = one_number(tokens->at, &first);
+    if (order == PAIR_UNDECLARED || n == 0 || tokens->at[n].kind != TOKEN_SLASH)
+        return 0;
+    const struct token *after = &tokens->at[n + 1];
+    size_t m = one_number(after, &second);
+    bool other_meaning = (second == GRADE_TOP && first <= GRADE_TOP) ||
+                         (first < second && second < GRADE_TOP) || (first == 0 && second > 0);
+    if (m == 0 || after[m].kind != TOKEN_END || other_meaning)
+        return 0;
+    parts[0] = orders[order][0];
+    parts[1] = orders[order][1];
+    parts[0].text = between(plain, 0, tokens->at[n].start, a);
+    parts[1].text = between(plain, after->start, plain->len, a);
+    return 2;
+}
+
+int cell_split(const char *text, bool is_grade, const struct cell_rules *rules, struct arena *a,
+               struct cell_part parts[PARTS_MAX])
 {
     struct plain plain;
     struct tokens tokens;
@@ -81,6 +122,8 @@ int cell_split(const char *text, bool is_grade, struct arena *a, struct cell_par
         n += is_marker(&tokens.at[i], &m[n]) ? 1 : 0;
     if (n == 0 && !bad && is_grade)
         return both_sides(&plain, &tokens, a, parts);
+    if (n == 0 && !bad)
+        return declared_pair(&plain, &tokens, rules_or_none(rules)->pairs, a, parts);
     if (bad || n > PARTS_MAX || !consistent(m, n))
         return 0;
     bool leading = m[0].start == tokens.at[0].start;

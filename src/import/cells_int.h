@@ -25,6 +25,9 @@ struct plain {
 };
 void plain_make(const char *cell, struct arena *a, struct plain *out);
 
+/* Rules that are never NULL: those given, else none declared. */
+const struct cell_rules *rules_or_none(const struct cell_rules *rules);
+
 /* ---- words ------------------------------------------------------------------------------- */
 
 enum column { COLUMN_ANGLE = 1, COLUMN_GRADE = 2, COLUMN_PAIN = 4, COLUMN_ANY = 7 };
@@ -100,6 +103,16 @@ void reading_finish(struct value_reading *r);
  * formula. True when `r` is settled. */
 bool reading_without_value(const struct plain *plain, enum column column, struct arena *a,
                            struct value_reading *r);
+
+/* ---- languages ---------------------------------------------------------------------------- */
+
+/* Side word of a language, with or without brackets and a point; `both` for words of both sides.
+ * False: not a word of it. */
+bool language_side(const char *text, enum language language, enum side *side, bool *both);
+bool language_yes_no(const char *text, enum language language, bool *yes);
+/* "de" and the like; LANGUAGE_UNDECLARED when not known. */
+enum language language_by_code(const char *code);
+const char *const *language_codes(size_t *n);
 
 /* ---- dates ------------------------------------------------------------------------------- */
 

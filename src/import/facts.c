@@ -105,15 +105,23 @@ static void read_side(struct meaning *m, struct row_state *rs, enum import_colum
 {
     enum side side = SIDE_NONE;
     enum diag_code why;
-    if (!cell_side(meaning_cell(rs, c), &side, &why))
+    if (!cell_side(meaning_cell(rs, c), meaning_rules(rs), &side, &why))
         meaning_say(m, rs, c, why, NULL);
     else
         f->set = side != SIDE_NONE;
     f->low = side;
 }
 
+/* One cell may tell both scores; each column takes its own. */
 static void read_pain(struct meaning *m, struct row_state *rs, enum import_column c, struct fact *f)
 {
+    double rest, move;
+    if (cell_pain_pair(meaning_cell(rs, c), meaning_rules(rs), &rest, &move)) {
+        meaning_say(m, rs, c, DIAG_CELL_PAIN_TWO, NULL);
+        f->set = true;
+        f->low = f->high = c == COL_PAIN_REST ? rest : move;
+        return;
+    }
     struct num low = num_none(), high = num_none();
     enum diag_code why;
     if (!cell_pain(meaning_cell(rs, c), &low, &high, &why))
@@ -244,6 +252,25 @@ static bool has_visit_fact(const struct row_state *rs)
     return false;
 }
 
+/* The score that stands in the cell of another column: "2 rest 6 mvt" in pain_move, or in the pain
+ * of a reading, also tells the pain at rest, where the row has no cell of its own for it. */
+static void take_other_score(struct meaning *m, struct row_state *rs, struct draft_visit *v)
+{
+    static const enum import_column pairs[][2] = {{COL_PAIN_REST, COL_PAIN_MOVE},
+                                                  {COL_PAIN_MOVE, COL_PAIN_REST},
+                                                  {COL_PAIN, COL_PAIN_REST}};
+    for (size_t i = 0; v != NULL && i < ARRAY_LEN(pairs); i++) {
+        enum import_column other = pairs[i][1];
+        double rest, move;
+        if (!meaning_has(rs, pairs[i][0]) || meaning_has(rs, other) ||
+            !cell_pain_pair(meaning_cell(rs, pairs[i][0]), meaning_rules(rs), &rest, &move))
+            continue;
+        double score = other == COL_PAIN_REST ? rest : move;
+        struct fact f = {.set = true, .low = score, .high = score, .from = rs};
+        merge(m, &v->facts[other], &f, other, &v->held);
+    }
+}
+
 void facts_take(struct meaning *m, struct row_state *rs, bool has_reading, bool aims_only)
 {
     bool dated = date_is_set(rs->date);
@@ -269,6 +296,7 @@ void facts_take(struct meaning *m, struct row_state *rs, bool has_reading, bool 
         else
             merge(m, &m->facts[fc->column], &f, fc->column, &m->p->held);
     }
+    take_other_score(m, rs, v);
 }
 
 /* ---- storing ------------------------------------------------------------------------------- */

@@ -62,7 +62,8 @@ static size_t number_len(const char *text, const char *const *suffixes)
     return len;
 }
 
-bool field_parse(const char *text, const char *const *suffixes, double *value)
+bool field_parse(const char *text, const char *const *suffixes, const struct cell_rules *rules,
+                 double *value)
 {
     char copy[NUM_TEXT_MAX];
     size_t len = number_len(text, suffixes);
@@ -70,11 +71,15 @@ bool field_parse(const char *text, const char *const *suffixes, double *value)
         return false;
     memcpy(copy, text, len);
     copy[len] = '\0';
-    /* Three digits after a comma may be thousands; one or two cannot. */
+    /* Three digits after a comma may be thousands, unless it is declared; one or two cannot. */
     char *comma = strchr(copy, ',');
+    const char *point = strchr(copy, '.');
+    if (point != NULL && rules->decimal == DECIMAL_COMMA && strlen(point + 1) == 3)
+        return false;
     if (comma != NULL) {
         size_t digits = strlen(comma + 1);
-        if (digits < 1 || digits > 2 || strchr(copy, '.') != NULL)
+        bool few = digits <= 2 || rules->decimal == DECIMAL_COMMA;
+        if (digits < 1 || !few || point != NULL || rules->decimal == DECIMAL_POINT)
             return false;
         *comma = '.';
     }
@@ -90,7 +95,7 @@ bool field_number(struct meaning *m, struct row_state *rs, enum import_column c,
         return true;
     if (is_debris(m, rs, c, text))
         return false;
-    if (!field_parse(text, suffixes, &value)) {
+    if (!field_parse(text, suffixes, meaning_rules(rs), &value)) {
         meaning_say(m, rs, c, DIAG_NUMBER_UNKNOWN, NULL);
         return false;
     }
@@ -109,9 +114,12 @@ bool field_date(struct meaning *m, struct row_state *rs, enum import_column c, b
 {
     enum diag_code why;
     struct date read = {0};
+    struct cell_rules rules = *meaning_rules(rs);
     if (!meaning_has(rs, c))
         return true;
-    if (!cell_date(meaning_cell(rs, c), &read, &why)) {
+    if (c == COL_BIRTH_DATE)
+        rules.short_years_from = 0; /* a hundred years are too few for the age of patients */
+    if (!cell_date(meaning_cell(rs, c), &rules, &read, &why)) {
         meaning_say(m, rs, c, why, NULL);
         return false;
     }
@@ -169,7 +177,7 @@ bool field_side(struct meaning *m, struct row_state *rs, const struct motion *mo
 {
     enum diag_code why;
     *side = SIDE_NONE;
-    if (!cell_side(meaning_cell(rs, COL_SIDE), side, &why)) {
+    if (!cell_side(meaning_cell(rs, COL_SIDE), meaning_rules(rs), side, &why)) {
         meaning_say(m, rs, COL_SIDE, why, NULL);
         return false;
     }

@@ -27,7 +27,8 @@ static void hold(struct value_reading *r, enum diag_code why)
 }
 
 /* One try, as typed; its own unit goes into *unit, which is -1 where none is known so far. */
-static enum diag_code read_try(char *text, int *unit, double *newton)
+static enum diag_code read_try(char *text, const struct cell_rules *rules, int *unit,
+                               double *newton)
 {
     static const double factor[] = {1, newton_per_kgf, newton_per_lbf};
     size_t len = strcspn(text, "nNkKlLpP");
@@ -40,7 +41,7 @@ static enum diag_code read_try(char *text, int *unit, double *newton)
         return DIAG_FORCE_UNITS_DIFFER;
     text[len] = '\0';
     double value;
-    if (!field_parse(str_trim(text), NULL, &value))
+    if (!field_parse(str_trim(text), NULL, rules, &value))
         return DIAG_FORCE_UNKNOWN;
     if (value < 0)
         return DIAG_FORCE_NEGATIVE;
@@ -49,7 +50,8 @@ static enum diag_code read_try(char *text, int *unit, double *newton)
     return DIAG_CODE_COUNT;
 }
 
-static void read_tries(char *text, int unit, struct value_reading *r)
+static void read_tries(char *text, int unit, const struct cell_rules *rules,
+                       struct value_reading *r)
 {
     double sum = 0;
     for (char *next; text != NULL; text = next) {
@@ -60,7 +62,7 @@ static void read_tries(char *text, int unit, struct value_reading *r)
             hold(r, DIAG_CELL_TRIES_MANY);
             return;
         }
-        enum diag_code why = read_try(str_trim(text), &unit, &r->tries[r->n_tries]);
+        enum diag_code why = read_try(str_trim(text), rules, &unit, &r->tries[r->n_tries]);
         if (why != DIAG_CODE_COUNT) {
             hold(r, why);
             return;
@@ -72,14 +74,14 @@ static void read_tries(char *text, int unit, struct value_reading *r)
         r->notes[r->n_notes++] = DIAG_CELL_TRIES;
 }
 
-void force_read(const char *value, const char *unit, const struct motion *motion, struct arena *a,
-                struct value_reading *r)
+void force_read(const char *value, const char *unit, const struct motion *motion,
+                const struct cell_rules *rules, struct arena *a, struct value_reading *r)
 {
     *r = (struct value_reading){.status = READING_MEASURED};
     bool number = strspn(value, "0123456789+-.,") > 0 && strpbrk(value, "0123456789") != NULL;
     if (!number) {
         /* NT, n/a, a blank and the like mean here what they mean in an angle cell. */
-        cell_angle(value, motion, TEST_PROM, a, r);
+        cell_angle(value, motion, TEST_PROM, rules, a, r);
         bool without = r->status == READING_NOT_TESTED || r->status == READING_NOT_APPLICABLE ||
                        r->status == READING_NOT_RECORDED || r->status == READING_HELD_BACK;
         if (!without || (r->status == READING_HELD_BACK && r->why == DIAG_CELL_NOT_UNDERSTOOD))
@@ -90,5 +92,5 @@ void force_read(const char *value, const char *unit, const struct motion *motion
     if (*unit != '\0' && declared < 0)
         hold(r, DIAG_FORCE_UNIT_UNKNOWN);
     else
-        read_tries(arena_strdup(a, value), declared, r);
+        read_tries(arena_strdup(a, value), declared, rules, r);
 }

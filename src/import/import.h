@@ -23,6 +23,7 @@ enum { FIELD_MAX = 64 << 10, COLUMNS_MAX = 10000, LINE_MAX_BYTES = 1 << 20 };
  * every row of which anything was held back; what else it says is still used. */
 struct tally {
     long rows_in, used, duplicates, held;
+    long angles, round_angles; /* degrees read, and those of them that end in 0 */
 };
 
 struct cell {
@@ -39,9 +40,40 @@ struct row {
     int n_cells;
 };
 
+/* ---- what a column map declares -------------------------------------------------------------- */
+
+enum decimal_mark { DECIMAL_UNDECLARED, DECIMAL_POINT, DECIMAL_COMMA };
+enum date_order { DATES_UNDECLARED, DATES_DMY, DATES_MDY, DATES_YMD };
+enum sign_rule { SIGN_UNDECLARED, SIGN_SHORT_OF_ZERO, SIGN_PAST_ZERO };
+enum pair_order { PAIR_UNDECLARED, PAIR_ACTIVE_PASSIVE, PAIR_PASSIVE_ACTIVE, PAIR_RIGHT_LEFT,
+                  PAIR_LEFT_RIGHT };
+enum pain_order { PAIN_UNDECLARED, PAIN_REST_MOVEMENT, PAIN_MOVEMENT_REST };
+enum language { LANGUAGE_UNDECLARED, LANGUAGE_EN, LANGUAGE_DE, LANGUAGE_ES, LANGUAGE_FR,
+                LANGUAGE_NL, LANGUAGE_IT, LANGUAGE_PT, LANGUAGE_SV, LANGUAGE_DA, LANGUAGE_NO,
+                LANGUAGE_PL, LANGUAGE_COUNT };
+
+/* Rules for cells. A cell that can be read one way only is read without them. */
+struct cell_rules {
+    enum decimal_mark decimal;
+    enum date_order dates;
+    char separators[8];           /* marks that may stand in a date; "": any */
+    int short_years_from;         /* first of the hundred years two digits stand for; 0: refused */
+    enum sign_rule minus;         /* of an extension whose normal is 0; a plus is the other way */
+    enum sign_rule no_sign;       /* of the same, where no sign stands */
+    enum pair_order pairs;        /* of two angles with a slash between */
+    enum pain_order pain;         /* of two scores with a slash between */
+    enum language language;       /* of side words and of yes and no */
+};
+
 /* A column map or the native columns; import_settings_default() for the latter. */
 struct import_settings;
 const struct import_settings *import_settings_default(void);
+/* Reads a column map (docs/csv.md): strict, every problem with its line and the nearest name. Lives
+ * in the arena. NULL after reporting. */
+const struct import_settings *import_settings_load(const char *path, const struct reference *ref,
+                                                   struct arena *a,
+                                                   struct diag_sink *sink) MUST_CHECK;
+const char *import_settings_digest(const struct import_settings *s); /* sha256 hex; "": no map */
 
 struct import_source;
 /* Opens a file ("-": standard input), skips a byte order mark, reads and resolves the header.
@@ -52,6 +84,20 @@ struct import_source *import_open(const char *path, int index, bool history,
 void import_close(struct import_source *src);
 const char *import_path(const struct import_source *src);
 bool import_is_history(const struct import_source *src);
+
+/* Notes the columns of a map that none of the files has. */
+void import_map_unused(const struct import_settings *settings,
+                       struct import_source *const *sources, size_t n, struct diag_sink *sink);
+
+/* A column map made from the headers of files: what is recognised, and as comments what is not,
+ * nearest spelling first. */
+struct import_suggestion;
+struct import_suggestion *import_suggestion_new(const struct import_settings *settings,
+                                                const struct reference *ref);
+void import_suggestion_free(struct import_suggestion *s);
+bool import_suggestion_add(struct import_suggestion *s, const char *path,
+                           struct diag_sink *sink) MUST_CHECK;
+void import_suggestion_write(const struct import_suggestion *s, struct buf *out);
 
 enum import_step { IMPORT_ROW, IMPORT_END, IMPORT_FAILED };
 /* The next whole row, counted in tally->rows_in; its memory is the source's and lasts until the
@@ -82,7 +128,16 @@ struct patient *import_patient(const struct row *rows, size_t n_rows,
                                struct date today, struct arena *arena, struct tally *tallies,
                                struct diag_sink *sink);
 
-/* ---- one cell at a time: what a written value means (each pure and tested by table) -------- */
+/* Holds all rows of one patient back, whose id is too like another to be told from it for certain:
+ * `nearest` is that other id. Counts each row once; there is no patient. */
+void import_hold_patient(const struct row *rows, size_t n_rows,
+                         struct import_source *const *sources, const char *nearest,
+                         struct tally *tallies, struct diag_sink *sink);
+/* Whether a row says anything of the person or the episode besides the id. */
+bool import_row_has_facts(const struct import_source *src, const struct row *row);
+
+/* ---- one cell at a time: what a written value means (each pure and tested by table) --------
+ * `rules` is what a column map declares; NULL: nothing. */
 
 /* Filled by the cell readers; a code per note, or `held` with its code. */
 struct value_reading {
@@ -103,31 +158,40 @@ struct value_reading {
     int n_notes;
 };
 /* An angle (or mm, cm) cell of a range-of-motion test. */
-void cell_angle(const char *text, const struct motion *motion, enum test test, struct arena *a,
-                struct value_reading *out);
+void cell_angle(const char *text, const struct motion *motion, enum test test,
+                const struct cell_rules *rules, struct arena *a, struct value_reading *out);
 /* A grade cell of a manual muscle test. */
 void cell_grade(const char *text, const struct reference *ref, struct arena *a,
                 struct value_reading *out);
 /* side, date, test, yes/no and the like: false with *why when not understood. An empty cell or a
  * placeholder is understood and leaves the value missing. */
-bool cell_side(const char *text, enum side *side, enum diag_code *why) MUST_CHECK;
-bool cell_date(const char *text, struct date *date, enum diag_code *why) MUST_CHECK;
+bool cell_side(const char *text, const struct cell_rules *rules, enum side *side,
+               enum diag_code *why) MUST_CHECK;
+bool cell_date(const char *text, const struct cell_rules *rules, struct date *date,
+               enum diag_code *why) MUST_CHECK;
 bool cell_test(const char *text, enum test *test, enum diag_code *why) MUST_CHECK;
 bool cell_pain(const char *text, struct num *low, struct num *high, enum diag_code *why) MUST_CHECK;
-bool cell_yes_no(const char *text, bool *yes, enum diag_code *why) MUST_CHECK; /* empty: no */
+bool cell_yes_no(const char *text, const struct cell_rules *rules, bool *yes,
+                 enum diag_code *why) MUST_CHECK; /* empty: no */
+/* One cell that tells pain at rest and on movement, by words ("2 rest 6 mvt") or by the declared
+ * order of a pair. False: it is no such cell; cell_pain reads it, or says why not. */
+bool cell_pain_pair(const char *text, const struct cell_rules *rules, double *rest,
+                    double *move) MUST_CHECK;
 /* One number of the columns start_deg and end_deg, where the sign is settled by the angle scale. */
-void cell_degrees(const char *text, const struct motion *motion, struct arena *a,
-                  struct value_reading *out);
+void cell_degrees(const char *text, const struct motion *motion, const struct cell_rules *rules,
+                  struct arena *a, struct value_reading *out);
 
-/* A value that holds two or more readings, "R 118 L 130", "A118 P126" or "5/5 B": what each part
- * says of its side or test, and its text for the reader of that column. Returns the number of
- * parts, 0 when it is one reading or cannot be split for certain. */
+/* A value that holds two or more readings, "R 118 L 130", "A118 P126", "5/5 B", or "118/126" where
+ * the order of a pair is declared: what each part says of its side or test, and its text for the
+ * reader of that column. Returns the number of parts, 0 when it is one reading or cannot be split
+ * for certain. */
 struct cell_part {
     enum side side;   /* SIDE_NONE when the part names none */
     enum test test;   /* TEST_NONE when the part names none */
     const char *text; /* arena */
 };
 enum { PARTS_MAX = 4 };
-int cell_split(const char *text, bool is_grade, struct arena *a, struct cell_part parts[PARTS_MAX]);
+int cell_split(const char *text, bool is_grade, const struct cell_rules *rules, struct arena *a,
+               struct cell_part parts[PARTS_MAX]);
 
 #endif

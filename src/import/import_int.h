@@ -7,6 +7,23 @@
 
 #include <csv.h>
 
+/* ---- encoding.c: bytes of another encoding to UTF-8 ----------------------------------------- */
+
+enum encoding { ENCODING_UNDECLARED, ENCODING_UTF_8, ENCODING_UTF_16, ENCODING_UTF_16LE,
+                ENCODING_UTF_16BE, ENCODING_WINDOWS_1252, ENCODING_LATIN_1, ENCODING_COUNT };
+const char *encoding_name(enum encoding e); /* as a map writes it */
+
+struct decoder;
+/* For an encoding other than UTF-8; of UTF-16 the byte order must be known. NULL when the system
+ * has no converter. */
+struct decoder *decoder_new(enum encoding e);
+void decoder_free(struct decoder *d);
+/* Adds the bytes as UTF-8; what is no text of the encoding becomes a byte that is not UTF-8, so
+ * that its row is held back. `last`: nothing follows. */
+void decoder_add(struct decoder *d, const char *bytes, size_t len, bool last, struct buf *out);
+/* Whether there were bytes beyond ASCII and all of them would have been UTF-8. */
+bool decoder_saw_utf8(const struct decoder *d);
+
 /* ---- lines.c: physical lines in bounded memory --------------------------------------------- */
 
 enum { LINES_READ_SIZE = 64 << 10 };
@@ -26,6 +43,9 @@ struct lines {
     size_t cap, start, end;
     size_t read_size;
     size_t seen_offset, seen_len; /* bytes of the line at seen_offset known to hold no end */
+    struct decoder *decoder;      /* NULL: bytes are taken as they are */
+    char *raw;                    /* one read, before it is decoded */
+    struct buf decoded;
 };
 
 enum line_step { LINE_OK, LINE_END, LINE_TOO_LONG, LINE_FAILED };
@@ -33,6 +53,8 @@ enum line_step { LINE_OK, LINE_END, LINE_TOO_LONG, LINE_FAILED };
 bool lines_open(struct lines *l, const char *path, size_t read_size,
                 struct diag_sink *sink) MUST_CHECK;
 void lines_close(struct lines *l);
+/* Takes what is in the window and all that follows for text of that decoder, which it then owns. */
+void lines_decode(struct lines *l, struct decoder *d);
 /* The line that begins `offset` bytes into the window. */
 enum line_step lines_at(struct lines *l, size_t offset, struct line *line) MUST_CHECK;
 void lines_drop(struct lines *l, size_t bytes);
@@ -60,9 +82,28 @@ enum import_column {
 };
 
 const char *column_name(enum import_column c);
-/* Fills column_of from the header row; reports what it does not know. False: file refused. */
+/* The column of a name in any case, blanks and hyphens as good as underscores; COL_COUNT: none. */
+enum import_column column_by_name(const char *written);
+
+/* What the header of a wide column settles for all its cells. */
+enum pin { PIN_JOINT, PIN_MOTION, PIN_SIDE, PIN_DIGIT, PIN_TEST, PIN_POSITION, PIN_TIMING, PIN_TOOL,
+           PIN_MUSCLE, PIN_UNIT, PIN_TECHNIQUE, PIN_TRY, PIN_COUNT };
+enum import_column pin_column(enum pin p);
+struct wide_column {
+    int cell;                        /* index in the row */
+    const char *header;
+    const char *pins[PIN_COUNT];     /* NULL: not settled */
+    long blanks;                     /* empty cells so far */
+};
+/* The text the header settles for a native column, or NULL. */
+const char *wide_pin(const struct wide_column *w, enum import_column c);
+
+/* Fills column_of and the wide columns from the header row; reports what it does not know. False:
+ * file refused. */
 bool columns_resolve(struct import_source *src, const struct row *header,
                      const struct reference *ref, struct diag_sink *sink) MUST_CHECK;
+/* Whether the file has a column (or the map a constant) that takes the value of a reading. */
+bool columns_have_value(const struct import_source *src);
 /* The cell of a column, or NULL where the file has no such column. */
 const struct cell *column_cell(const struct import_source *src, const struct row *row,
                                enum import_column c);
@@ -70,12 +111,34 @@ const struct cell *column_cell(const struct import_source *src, const struct row
 struct diag_pos column_pos(const struct import_source *src, const struct row *row,
                            enum import_column c);
 
-/* ---- reader.c ------------------------------------------------------------------------------ */
+/* ---- map.c: what a column map declares ------------------------------------------------------ */
+
+enum map_kind { MAP_RENAME, MAP_PIN, MAP_SKIP };
+struct map_column {
+    const char *header;          /* as in the map */
+    long line;
+    enum map_kind kind;
+    enum import_column to;       /* MAP_RENAME */
+    const char *pins[PIN_COUNT]; /* MAP_PIN */
+};
 
 struct import_settings {
     char delimiter;   /* 0: found from the header */
     size_t read_size; /* bytes a read; tests cut it down to 1 */
+    enum encoding encoding;
+    int header_rows;             /* 0 and 1: one */
+    struct cell_rules rules;
+    const struct map_column *columns;
+    size_t n_columns;
+    const char *constants[COL_COUNT]; /* for files that hold measurements; NULL: none */
+    const char *path, *digest;   /* of the map; NULL: none */
 };
+/* The entry for a header in any case, runs of blanks as one; NULL when the map has none. */
+const struct map_column *map_find(const struct import_settings *s, const char *header);
+/* Columns that may be constant: they say nothing of a person. */
+bool map_may_be_constant(enum import_column c);
+
+/* ---- reader.c ------------------------------------------------------------------------------ */
 
 struct import_source {
     char *path;
@@ -99,6 +162,22 @@ struct import_source {
 
     int n_columns;
     int column_of[COL_COUNT]; /* cell index, -1: the file has no such column */
+
+    const struct import_settings *settings;
+    struct arena *arena;         /* of what follows */
+    long header_line;
+    struct wide_column *wide;
+    int n_wide;
+    int *held_columns;           /* cell indices of columns that are held back */
+    int n_held_columns;
+    struct cell *constants;      /* by column, text NULL: none; NULL: none at all */
+    bool *map_used;              /* by column of the map */
+    long n_rows;
 };
+
+/* The header alone, joined from two rows where the map says so; the source is then only good for
+ * closing. NULL after reporting. */
+struct import_source *reader_open_header(const char *path, const struct import_settings *settings,
+                                         struct row *header, struct diag_sink *sink) MUST_CHECK;
 
 #endif

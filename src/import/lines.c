@@ -16,6 +16,7 @@ bool lines_open(struct lines *l, const char *path, size_t read_size, struct diag
     struct diag_pos pos = {.file = path};
     struct stat st;
     *l = (struct lines){.fd = STDIN_FILENO, .read_size = read_size};
+    buf_init(&l->decoded, SIZE_MAX / 4);
     if (strcmp(path, "-") != 0) {
         l->fd = open(path, O_RDONLY | O_CLOEXEC);
         if (l->fd < 0) {
@@ -37,30 +38,64 @@ void lines_close(struct lines *l)
     if (l->own_fd)
         close(l->fd);
     free(l->data);
+    free(l->raw);
+    buf_release(&l->decoded);
+    decoder_free(l->decoder);
     *l = (struct lines){.fd = -1};
 }
 
-/* Reads once more; false on a read error. At the end of the file sets eof and adds nothing. */
-static bool fill(struct lines *l)
+static void make_room(struct lines *l, size_t want)
 {
-    if (l->start > 0 && l->cap - l->end < l->read_size) {
+    if (l->start > 0 && l->cap - l->end < want) {
         memmove(l->data, l->data + l->start, l->end - l->start);
         l->end -= l->start;
         l->start = 0;
     }
-    if (l->cap - l->end < l->read_size) {
-        l->cap = (l->cap + l->read_size) * 2;
+    if (l->cap - l->end < want) {
+        l->cap = (l->cap + want) * 2;
         l->data = mem_resize(l->data, l->cap);
     }
+}
+
+static void add_decoded(struct lines *l, const char *bytes, size_t len)
+{
+    buf_clear(&l->decoded);
+    decoder_add(l->decoder, bytes, len, l->eof, &l->decoded);
+    make_room(l, l->decoded.len);
+    if (l->decoded.len > 0)
+        memcpy(l->data + l->end, l->decoded.data, l->decoded.len);
+    l->end += l->decoded.len;
+}
+
+/* Reads once more; false on a read error. At the end of the file sets eof. */
+static bool fill(struct lines *l)
+{
+    make_room(l, l->read_size);
+    char *to = l->decoder != NULL ? l->raw : l->data + l->end;
     ssize_t n;
     do {
-        n = read(l->fd, l->data + l->end, l->read_size);
+        n = read(l->fd, to, l->read_size);
     } while (n < 0 && errno == EINTR);
     if (n < 0)
         return false;
     l->eof = n == 0;
-    l->end += (size_t)n;
+    if (l->decoder != NULL)
+        add_decoded(l, to, (size_t)n);
+    else
+        l->end += (size_t)n;
     return true;
+}
+
+void lines_decode(struct lines *l, struct decoder *d)
+{
+    size_t len = l->end - l->start;
+    l->decoder = d;
+    l->raw = mem_alloc(l->read_size > len ? l->read_size : len + 1);
+    if (len > 0)
+        memcpy(l->raw, l->data + l->start, len);
+    l->start = l->end = 0;
+    add_decoded(l, l->raw, len);
+    l->seen_offset = l->seen_len = 0;
 }
 
 /* Length of the line at `text` up to its end, searched from `from`; `len` where there is none. */

@@ -16,6 +16,12 @@ struct row_state {
     const struct row_state *same_as; /* of a duplicate: the row it repeats */
     struct date date;  /* of the visit; missing: none, or not understood */
     bool date_is_bad;  /* a visit date stands there and cannot be used */
+    /* A row of a wide table holds a reading in each of its wide columns: its parts. */
+    const struct wide_column *wide;  /* of a part; NULL: the row itself */
+    struct row_state *whole;         /* of a part: its row */
+    bool alone;                      /* the only reading of its row */
+    struct row_state *parts;
+    int n_parts;
 };
 
 /* A fact as first written, and whether a later row contradicts it. */
@@ -40,6 +46,7 @@ struct draft {
     size_t order;        /* of reading, for stable sorting */
     struct date date;
     bool dropped;        /* said already by another row */
+    bool blank;          /* an empty cell of a wide column */
 };
 
 struct draft_goal {
@@ -90,6 +97,32 @@ const char *meaning_line(struct meaning *m, const struct row_state *rs,
 /* Room for one more item at the end of an arena array. */
 void *meaning_grow(struct arena *a, void *items, size_t n, size_t *cap, size_t size);
 
+const struct cell_rules *meaning_rules(const struct row_state *rs);
+/* The row a state stands for: itself, or the row it is a part of. */
+const struct row_state *meaning_whole(const struct row_state *rs);
+
+/* ---- parts.c: the readings of a wide row --------------------------------------------------- */
+
+/* Whether a wide column of the row is filled in. */
+bool parts_are_in(const struct row_state *rs);
+void parts_take(struct meaning *m, struct row_state *rs);
+/* What a part sees of a native column: what its header settles, its own cell as the value, and of
+ * the rest what may belong to it. */
+const char *parts_cell(const struct row_state *part, enum import_column c);
+struct diag_pos parts_pos(const struct row_state *part, enum import_column c);
+/* An empty cell counts as not recorded only where an earlier visit recorded that reading: a wide
+ * table has columns for everybody. */
+void parts_drop_blanks(struct meaning *m);
+/* Marks a row whose cell in a column that is held back is filled in. */
+void parts_mark_held(struct row_state *rs);
+/* Whether all readings of a wide row were told by other rows. */
+bool parts_repeat(const struct row_state *rs);
+
+/* ---- order.c: checks across the rows of a patient ------------------------------------------- */
+
+/* Needs readings in the order of the file. */
+void order_check(struct meaning *m);
+
 /* ---- fields.c: cells of columns other than the value --------------------------------------- */
 
 /* Text without what stands for nothing ("-", "n/a"); spreadsheet debris is held back. NULL:
@@ -101,7 +134,8 @@ bool field_number(struct meaning *m, struct row_state *rs, enum import_column c,
                   const char *const *suffixes, double least, double most,
                   struct num *number) MUST_CHECK;
 /* As above, without a report. */
-bool field_parse(const char *text, const char *const *suffixes, double *value) MUST_CHECK;
+bool field_parse(const char *text, const char *const *suffixes, const struct cell_rules *rules,
+                 double *value) MUST_CHECK;
 bool field_date(struct meaning *m, struct row_state *rs, enum import_column c, bool may_be_future,
                 struct date *date) MUST_CHECK;
 struct field_word {
@@ -142,9 +176,10 @@ bool measure_is_reading(const struct row_state *rs);
 enum import_column measure_column(const struct row_state *rs);
 enum instrument measure_instrument(const char *tool);
 void measure_take(struct meaning *m, struct row_state *rs);
+void measure_add(struct meaning *m, struct row_state *rs, const struct measurement *me);
 /* Force in newton into `r` (tries and end), by value and unit cell. */
-void force_read(const char *value, const char *unit, const struct motion *motion, struct arena *a,
-                struct value_reading *r);
+void force_read(const char *value, const char *unit, const struct motion *motion,
+                const struct cell_rules *rules, struct arena *a, struct value_reading *r);
 bool aims_are_in(const struct row_state *rs);
 void aims_take(struct meaning *m, struct row_state *rs);
 void aims_store(struct meaning *m);

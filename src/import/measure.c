@@ -11,13 +11,16 @@ enum { LEVER_LEAST_CM = 1, LEVER_MOST_CM = 120, PAIN_DEG_MAX = 360 };
 
 bool measure_is_reading(const struct row_state *rs)
 {
+    /* In a wide table joint or motion alone belong to the wide columns. */
+    bool wide = rs->src->n_wide > 0 && !columns_have_value(rs->src);
     static const enum import_column values[] = {COL_VALUE, COL_START_DEG, COL_END_DEG, COL_GRADE};
     for (size_t i = 0; i < ARRAY_LEN(values); i++)
         if (meaning_has(rs, values[i]))
             return true;
     /* An empty value of a named motion is a reading that was not recorded; beside a goal or a
      * limit the motion belongs to these. */
-    return (meaning_has(rs, COL_JOINT) || meaning_has(rs, COL_MOTION)) && !aims_are_in(rs);
+    return !wide && (meaning_has(rs, COL_JOINT) || meaning_has(rs, COL_MOTION)) &&
+           !aims_are_in(rs);
 }
 
 /* ---- beside the value ---------------------------------------------------------------------- */
@@ -63,9 +66,15 @@ static void read_pain(struct meaning *m, struct row_state *rs, struct measuremen
     const char *text = meaning_cell(rs, COL_PAIN);
     enum diag_code why, ignored;
     bool yes = false;
-    if (cell_pain(text, &me->pain_low, &me->pain_high, &why)) {
+    double rest, move;
+    if (cell_pain_pair(text, meaning_rules(rs), &rest, &move)) {
+        /* The score at rest belongs to the visit; facts.c takes it. */
+        me->pain_low = me->pain_high = num_of(move);
+        me->pain = move > 0;
+        meaning_say(m, rs, COL_PAIN, DIAG_CELL_PAIN_TWO, NULL);
+    } else if (cell_pain(text, &me->pain_low, &me->pain_high, &why)) {
         me->pain = me->pain_high.has && me->pain_high.value > 0;
-    } else if (cell_yes_no(text, &yes, &ignored)) {
+    } else if (cell_yes_no(text, meaning_rules(rs), &yes, &ignored)) {
         me->pain = yes;
         me->pain_low = me->pain_high = num_none();
     } else {
@@ -237,11 +246,11 @@ static void read_columns(struct meaning *m, struct row_state *rs, const struct m
 {
     struct value_reading start;
     *column = COL_END_DEG;
-    cell_degrees(meaning_cell(rs, COL_END_DEG), motion, m->arena, r);
+    cell_degrees(meaning_cell(rs, COL_END_DEG), motion, meaning_rules(rs), m->arena, r);
     if (!meaning_has(rs, COL_START_DEG) || r->status == READING_HELD_BACK)
         return;
     *column = COL_START_DEG;
-    cell_degrees(meaning_cell(rs, COL_START_DEG), motion, m->arena, &start);
+    cell_degrees(meaning_cell(rs, COL_START_DEG), motion, meaning_rules(rs), m->arena, &start);
     if (start.status == READING_HELD_BACK)
         *r = start;
     else if (model_has_number(start.status) && !model_has_number(r->status))
@@ -266,7 +275,7 @@ static void read_angle(struct meaning *m, struct row_state *rs, const struct mea
     } else if (columns) {
         read_columns(m, rs, me->motion, r, column);
     } else {
-        cell_angle(text, me->motion, me->test, m->arena, r);
+        cell_angle(text, me->motion, me->test, meaning_rules(rs), m->arena, r);
     }
     convert_unit(meaning_cell(rs, COL_UNIT), me->motion, r);
     check_range(me->motion, r);
@@ -321,7 +330,7 @@ static void read_force(struct meaning *m, struct row_state *rs, const struct mea
         *column = COL_TEST;
         return;
     }
-    force_read(text, meaning_cell(rs, COL_UNIT), me->motion, m->arena, r);
+    force_read(text, meaning_cell(rs, COL_UNIT), me->motion, meaning_rules(rs), m->arena, r);
 }
 
 static void add_note(struct measurement *me, enum diag_code code)
@@ -404,7 +413,7 @@ static void apply(struct meaning *m, struct row_state *rs, struct measurement *m
 
 /* ---- one row ------------------------------------------------------------------------------- */
 
-static void add_draft(struct meaning *m, struct row_state *rs, const struct measurement *me)
+void measure_add(struct meaning *m, struct row_state *rs, const struct measurement *me)
 {
     if (!date_is_set(rs->date))
         return;
@@ -473,16 +482,21 @@ static void take_part(struct meaning *m, struct row_state *rs, const struct meas
         read_value(m, rs, &me, part->text);
     else
         me.status = READING_HELD_BACK;
-    add_draft(m, rs, &me);
+    measure_add(m, rs, &me);
+}
+
+static bool says_both(const struct row_state *rs)
+{
+    enum side side;
+    enum diag_code why = DIAG_CODE_COUNT;
+    return !cell_side(meaning_cell(rs, COL_SIDE), meaning_rules(rs), &side, &why) &&
+           why == DIAG_CELL_SIDE_BOTH;
 }
 
 /* Both sides named for one grade: a grade of each. One angle for two limbs is not. */
 static bool is_both(const struct row_state *rs, const struct motion *motion, enum test test)
 {
-    enum side side;
-    enum diag_code why = DIAG_CODE_COUNT;
-    return test == TEST_MMT && motion->sides != SIDES_MIDLINE &&
-           !cell_side(meaning_cell(rs, COL_SIDE), &side, &why) && why == DIAG_CELL_SIDE_BOTH;
+    return test == TEST_MMT && motion->sides != SIDES_MIDLINE && says_both(rs);
 }
 
 static void take_both(struct meaning *m, struct row_state *rs, struct measurement *base,
@@ -513,7 +527,8 @@ void measure_take(struct meaning *m, struct row_state *rs)
     enum test test = TEST_NONE;
     enum diag_code why;
     bool grade = cell_test(meaning_cell(rs, COL_TEST), &test, &why) && test == TEST_MMT;
-    int n = cell_split(parts[0].text, grade, m->arena, parts);
+    const struct cell_rules *rules = test == TEST_FORCE ? NULL : meaning_rules(rs);
+    int n = cell_split(parts[0].text, grade, rules, m->arena, parts);
     bool ok = read_test(m, rs, n > 1 && parts[0].test != TEST_NONE, &me.test);
     ok = read_place(m, rs, &me) && ok;
     read_beside(m, rs, &me);
@@ -521,7 +536,8 @@ void measure_take(struct meaning *m, struct row_state *rs)
         take_both(m, rs, &me, ok);
         return;
     }
-    bool sided = field_side(m, rs, me.motion, &me.side);
+    bool parts_tell = n > 1 && parts[0].side != SIDE_NONE && says_both(rs);
+    bool sided = parts_tell || field_side(m, rs, me.motion, &me.side);
     if (n > 1) {
         add_note(&me, DIAG_READING_SPLIT);
         meaning_say(m, rs, COL_VALUE, DIAG_READING_SPLIT, "%d readings", n);
@@ -531,7 +547,7 @@ void measure_take(struct meaning *m, struct row_state *rs)
     }
     if (!sided) {
         me.status = READING_HELD_BACK;
-        add_draft(m, rs, &me);
+        measure_add(m, rs, &me);
         return;
     }
     for (int i = 0; i < n; i++)

@@ -3,13 +3,26 @@
 #include "import/meaning_int.h"
 
 #include <ctype.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 enum { ID_MAX = 80 };
 
+const struct cell_rules *meaning_rules(const struct row_state *rs)
+{
+    return &rs->src->settings->rules;
+}
+
+const struct row_state *meaning_whole(const struct row_state *rs)
+{
+    return rs->whole != NULL ? rs->whole : rs;
+}
+
 const char *meaning_cell(const struct row_state *rs, enum import_column c)
 {
+    if (rs->wide != NULL)
+        return parts_cell(rs, c);
     const struct cell *cell = column_cell(rs->src, rs->row, c);
     return cell != NULL ? cell->text : "";
 }
@@ -23,7 +36,8 @@ bool meaning_has(const struct row_state *rs, enum import_column c)
 static bool is_said(const struct meaning *m, const struct row_state *rs, enum diag_code code,
                     long column)
 {
-    for (size_t i = m->n_problems; i-- > 0 && m->problems[i].from == rs;)
+    const struct row_state *whole = meaning_whole(rs);
+    for (size_t i = m->n_problems; i-- > 0 && meaning_whole(m->problems[i].from) == whole;)
         if (m->problems[i].diag.code == code && m->problems[i].diag.pos.column == column)
             return true;
     return false;
@@ -31,7 +45,7 @@ static bool is_said(const struct meaning *m, const struct row_state *rs, enum di
 
 struct diag_pos meaning_pos(const struct row_state *rs, enum import_column c)
 {
-    struct diag_pos pos = column_pos(rs->src, rs->row, c);
+    struct diag_pos pos = rs->wide != NULL ? parts_pos(rs, c) : column_pos(rs->src, rs->row, c);
     pos.file = rs->path;
     return pos;
 }
@@ -85,8 +99,11 @@ static void on_diag(void *user, const struct diag *d)
     struct problem copy = {.diag = *d, .from = m->now, .date = m->now->date};
     copy.diag.text = arena_strdup(m->arena, d->text);
     copy.diag.detail = arena_strdup(m->arena, d->detail);
-    if (diag_outcome(d->code) == OUTCOME_HELD_BACK)
+    if (diag_outcome(d->code) == OUTCOME_HELD_BACK) {
         m->now->held = true;
+        if (m->now->whole != NULL)
+            m->now->whole->held = true;
+    }
     m->problems = meaning_grow(m->arena, m->problems, m->n_problems, &m->cap_problems, sizeof copy);
     m->problems[m->n_problems++] = copy;
     m->outer->count[diag_level(d->code)]++;
@@ -105,13 +122,18 @@ struct keyed {
 static const char *row_key(struct meaning *m, const struct row_state *rs)
 {
     struct buf b;
-    buf_init(&b, (size_t)COL_COUNT * (FIELD_MAX + 16));
+    buf_init(&b, SIZE_MAX / 4);
     for (enum import_column c = 0; c < COL_COUNT; c++) {
         const struct cell *cell = column_cell(rs->src, rs->row, c);
         if (cell == NULL || cell->len == 0)
             continue;
         buf_addf(&b, "%d:%zu:", c, cell->len);
         buf_add(&b, cell->text, cell->len);
+    }
+    for (int i = 0; i < rs->src->n_wide; i++) {
+        const struct cell *cell = &rs->row->cells[rs->src->wide[i].cell];
+        if (cell->len > 0)
+            buf_addf(&b, "%s:%zu:%s", rs->src->wide[i].header, cell->len, cell->text);
     }
     const char *key = arena_strdup(m->arena, buf_text(&b));
     buf_release(&b);
@@ -204,12 +226,17 @@ static void take_row(struct meaning *m, struct row_state *rs)
         return;
     }
     read_visit_date(m, rs);
+    parts_mark_held(rs);
+    bool wide = parts_are_in(rs), own = reading;
+    reading = own || wide;
     facts_take(m, rs, reading, aims && !reading);
     if (reading && !rs->date_is_bad && !date_is_set(rs->date))
         meaning_say(m, rs, COL_VISIT_DATE, DIAG_VISIT_DATE_MISSING, NULL);
-    if (reading)
+    if (own)
         measure_take(m, rs);
-    else
+    if (rs->src->n_wide > 0)
+        parts_take(m, rs);
+    if (!reading)
         say_unused(m, rs, aims);
     if (aims)
         aims_take(m, rs);
@@ -264,6 +291,22 @@ static void place_problems(struct meaning *m)
     }
 }
 
+/* Degrees as read, each try of them: what a whole file of round numbers is told by. */
+static void count_angles(const struct meaning *m, struct tally *tallies)
+{
+    enum { ROUND_DEG = 10 };
+    for (size_t i = 0; i < m->n_drafts; i++) {
+        const struct measurement *me = &m->drafts[i].m;
+        struct tally *t = &tallies[m->drafts[i].from->row->source];
+        if (me->derived || m->drafts[i].dropped || me->unit != UNIT_DEG)
+            continue;
+        for (int k = 0; k < me->n_tries; k++) {
+            t->angles++;
+            t->round_angles += fmod(me->tries[k], ROUND_DEG) == 0;
+        }
+    }
+}
+
 static void count_rows(struct meaning *m, struct tally *tallies)
 {
     for (size_t i = 0; i < m->n_rows; i++) {
@@ -273,7 +316,7 @@ static void count_rows(struct meaning *m, struct tally *tallies)
         bool held = rs->held || (!rs->duplicate && (m->p->held || (v != NULL && v->held)));
         if (held)
             t->held++;
-        else if (rs->duplicate || rs->repeats)
+        else if (rs->duplicate || rs->repeats || parts_repeat(rs))
             t->duplicates++;
         else
             t->used++;
@@ -310,7 +353,10 @@ struct patient *import_patient(const struct row *rows, size_t n_rows,
         take_row(m, &m->rows[i]);
     facts_store(m);
     aims_store(m);
+    order_check(m);
+    parts_drop_blanks(m);
     join_readings(m);
+    count_angles(m, tallies);
     place_readings(m);
     place_problems(m);
     count_rows(m, tallies);

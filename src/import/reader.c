@@ -9,14 +9,6 @@
 
 enum { ROW_LINES_MAX = 200, TEXT_SHOWN_MAX = 200 };
 
-static const struct import_settings default_settings = {.delimiter = 0,
-                                                        .read_size = LINES_READ_SIZE};
-
-const struct import_settings *import_settings_default(void)
-{
-    return &default_settings;
-}
-
 static int is_blank(unsigned char c)
 {
     return c == ' ' || c == '\t';
@@ -306,6 +298,32 @@ static bool hold_raw(struct import_source *src, const struct raw *r, struct tall
     return true;
 }
 
+/* Empty cells of a wide column: one note a column, not one a cell. */
+static void count_blanks(struct import_source *src, const struct row *row)
+{
+    src->n_rows++;
+    for (int i = 0; i < src->n_wide; i++)
+        if (row->cells[src->wide[i].cell].len == 0)
+            src->wide[i].blanks++;
+}
+
+/* What is known of a file only when all of it was read. */
+static void about_file(const struct import_source *src, struct diag_sink *sink)
+{
+    for (int i = 0; i < src->n_wide; i++) {
+        const struct wide_column *w = &src->wide[i];
+        struct diag_pos pos = {.file = src->path, .line = src->header_line, .column = w->cell + 1,
+                               .field = w->header};
+        if (w->blanks > 0)
+            diag_report(sink, DIAG_CSV_COLUMN_BLANK, pos, NULL, "%ld of %ld rows", w->blanks,
+                        src->n_rows);
+    }
+    struct diag_pos pos = {.file = src->path};
+    if (src->lines.decoder != NULL && decoder_saw_utf8(src->lines.decoder))
+        diag_report(sink, DIAG_CSV_ENCODING_DOUBT, pos, NULL, "declared %s",
+                    encoding_name(src->settings->encoding));
+}
+
 static enum import_step finish(struct import_source *src, bool failed, struct diag_sink *sink)
 {
     struct diag_pos pos = {.file = src->path, .line = failed ? src->line : 0};
@@ -313,6 +331,8 @@ static enum import_step finish(struct import_source *src, bool failed, struct di
         diag_report(sink, DIAG_FILE_READ, pos, NULL, NULL);
     else if (!src->any_row && !src->ended)
         diag_report(sink, DIAG_CSV_NO_ROWS, pos, NULL, NULL);
+    else if (!src->ended)
+        about_file(src, sink);
     src->ended = true;
     return failed ? IMPORT_FAILED : IMPORT_END;
 }
@@ -344,6 +364,7 @@ enum import_step import_next(struct import_source *src, struct row *row, struct 
             diag_report(sink, DIAG_ROW_NO_LINE_END, pos, NULL, NULL);
         }
         drop_row(src, r.full, r.lines);
+        count_blanks(src, row);
         tally->rows_in++;
         return IMPORT_ROW;
     }
@@ -351,23 +372,78 @@ enum import_step import_next(struct import_source *src, struct row *row, struct 
 
 /* ---- opening ------------------------------------------------------------------------------- */
 
-/* Skips a byte order mark; refuses what begins like a workbook or 16-bit text. */
+static bool refuse_encoding(const struct import_source *src, enum diag_code code, const char *why,
+                            struct diag_sink *sink)
+{
+    struct diag_pos pos = {.file = src->path};
+    diag_report(sink, code, pos, NULL, "%s", why);
+    return false;
+}
+
+static bool decode(struct import_source *src, enum encoding e, struct diag_sink *sink)
+{
+    struct decoder *d = decoder_new(e);
+    if (d == NULL)
+        return refuse_encoding(src, DIAG_FILE_READ, "the system cannot convert this encoding", sink);
+    lines_decode(&src->lines, d);
+    return true;
+}
+
+static bool is_16_bit(enum encoding e)
+{
+    return e == ENCODING_UTF_16 || e == ENCODING_UTF_16LE || e == ENCODING_UTF_16BE;
+}
+
+/* Text of two bytes a character, by its mark, by the map, or by the zero half of its first letter
+ * where the map says 16 bits but not in which order. */
+static bool open_16_bit(struct import_source *src, const char *s, size_t n, bool mark,
+                        struct diag_sink *sink)
+{
+    enum encoding declared = src->settings->encoding;
+    bool big = mark ? s[0] == '\xFE' : n >= 2 && s[0] == '\0';
+    bool little = mark ? !big : n >= 2 && s[1] == '\0' && !big;
+    if (declared != ENCODING_UNDECLARED && !is_16_bit(declared))
+        return refuse_encoding(src, DIAG_CSV_ENCODING_DIFFERS, "16-bit text", sink);
+    if ((declared == ENCODING_UTF_16LE && big) || (declared == ENCODING_UTF_16BE && little))
+        return refuse_encoding(src, DIAG_CSV_ENCODING_DIFFERS, "the other byte order", sink);
+    if (!big && !little)
+        return refuse_encoding(src, DIAG_CSV_ENCODING_DIFFERS, "not 16-bit text", sink);
+    return decode(src, big ? ENCODING_UTF_16BE : ENCODING_UTF_16LE, sink);
+}
+
+static void skip_mark(struct import_source *src)
+{
+    const char *s;
+    if (lines_peek(&src->lines, 3, &s) >= 3 && memcmp(s, "\xEF\xBB\xBF", 3) == 0)
+        lines_drop(&src->lines, 3);
+}
+
+/* Settles the encoding by byte order mark and map; refuses what begins like a workbook, and 16-bit
+ * text that neither proves. */
 static bool check_start(struct import_source *src, struct diag_sink *sink)
 {
     const char *s;
     size_t n = lines_peek(&src->lines, 4, &s);
-    struct diag_pos pos = {.file = src->path};
-    if (n >= 3 && memcmp(s, "\xEF\xBB\xBF", 3) == 0) {
-        lines_drop(&src->lines, 3);
-        return true;
-    }
-    if (n >= 2 && (memcmp(s, "\xFF\xFE", 2) == 0 || memcmp(s, "\xFE\xFF", 2) == 0)) {
-        diag_report(sink, DIAG_CSV_NOT_CSV, pos, NULL, "16-bit text");
-        return false;
-    }
-    if (n >= 4 && (memcmp(s, "PK\3\4", 4) == 0 || memcmp(s, "\xD0\xCF\x11\xE0", 4) == 0)) {
-        diag_report(sink, DIAG_CSV_NOT_CSV, pos, NULL, "a spreadsheet workbook");
-        return false;
+    enum encoding declared = src->settings->encoding;
+    bool mark_16 = n >= 2 && (memcmp(s, "\xFF\xFE", 2) == 0 || memcmp(s, "\xFE\xFF", 2) == 0);
+    bool mark_8 = n >= 3 && memcmp(s, "\xEF\xBB\xBF", 3) == 0;
+    if (n >= 4 && (memcmp(s, "PK\3\4", 4) == 0 || memcmp(s, "\xD0\xCF\x11\xE0", 4) == 0))
+        return refuse_encoding(src, DIAG_CSV_NOT_CSV, "a spreadsheet workbook", sink);
+    if (n >= 4 && (memcmp(s, "\xFF\xFE\0\0", 4) == 0 || memcmp(s, "\0\0\xFE\xFF", 4) == 0))
+        return refuse_encoding(src, DIAG_CSV_NOT_CSV, "32-bit text", sink);
+    if (mark_8 && declared != ENCODING_UNDECLARED && declared != ENCODING_UTF_8)
+        return refuse_encoding(src, DIAG_CSV_ENCODING_DIFFERS, "UTF-8 by its first bytes", sink);
+    bool looks_16 = n >= 2 && (s[0] == '\0') != (s[1] == '\0');
+    if (!mark_16 && declared == ENCODING_UNDECLARED && looks_16)
+        return refuse_encoding(src, DIAG_CSV_ENCODING, "16-bit text without a mark", sink);
+    if (n == 0 || mark_8)
+        skip_mark(src);
+    else if (mark_16 || is_16_bit(declared)) {
+        if (!open_16_bit(src, s, n, mark_16, sink))
+            return false;
+        skip_mark(src);
+    } else if (declared == ENCODING_WINDOWS_1252 || declared == ENCODING_LATIN_1) {
+        return decode(src, declared, sink);
     }
     return true;
 }
@@ -390,24 +466,68 @@ static bool read_sep_line(struct import_source *src, const struct line *l)
     return true;
 }
 
-static bool find_delimiter(struct import_source *src, const struct line *l, struct diag_sink *sink)
+static const char delimiters[] = ",;\t|";
+enum { DELIMITERS = 4 };
+
+static void count_delimiters(const struct line *l, int found[DELIMITERS])
 {
-    bool quoted = false, comma = false, semicolon = false, tab = false;
+    bool quoted = false;
     for (size_t i = 0; i < l->len; i++) {
-        char c = l->text[i];
-        if (c == '"')
+        if (l->text[i] == '"')
             quoted = !quoted;
-        comma |= !quoted && c == ',';
-        semicolon |= !quoted && c == ';';
-        tab |= !quoted && c == '\t';
+        for (int k = 0; !quoted && k < DELIMITERS; k++)
+            found[k] += l->text[i] == delimiters[k];
     }
-    if (comma && semicolon) {
-        struct diag_pos pos = {.file = src->path, .line = src->line};
-        diag_report(sink, DIAG_CSV_DELIMITER, pos, NULL, NULL);
-        return false;
+}
+
+/* The declared delimiter must be the header's, and a `sep=` line must not say another. */
+static bool check_delimiter(struct import_source *src, const int found[DELIMITERS],
+                            struct diag_sink *sink)
+{
+    char declared = src->settings->delimiter;
+    struct diag_pos pos = {.file = src->path, .line = src->line};
+    bool other_line = src->delimiter != 0 && src->delimiter != declared;
+    int own = 0, others = 0;
+    for (int k = 0; k < DELIMITERS; k++) {
+        own += declared == delimiters[k] ? found[k] : 0;
+        others += declared != delimiters[k] ? found[k] : 0;
     }
-    src->delimiter = semicolon ? ';' : tab && !comma ? '\t' : ',';
-    return true;
+    src->delimiter = declared;
+    if (!other_line && (own > 0 || others == 0))
+        return true;
+    diag_report(sink, DIAG_CSV_DELIMITER_DIFFERS, pos, NULL, "%s",
+                other_line ? "the line sep= names another" : "the header does not hold it");
+    return false;
+}
+
+/* Two kinds in the header: which of them parts the cells is asked. */
+static bool find_delimiter(struct import_source *src, const int found[DELIMITERS],
+                           struct diag_sink *sink)
+{
+    int kinds = 0;
+    src->delimiter = ',';
+    for (int k = 0; k < DELIMITERS; k++) {
+        bool weak = delimiters[k] == '|' && kinds > 0;
+        if (found[k] == 0 || weak)
+            continue;
+        kinds++;
+        src->delimiter = delimiters[k];
+    }
+    if (kinds <= 1)
+        return true;
+    struct diag_pos pos = {.file = src->path, .line = src->line};
+    diag_report(sink, DIAG_CSV_DELIMITER, pos, NULL, NULL);
+    return false;
+}
+
+static bool settle_delimiter(struct import_source *src, const struct line *l,
+                             struct diag_sink *sink)
+{
+    int found[DELIMITERS] = {0};
+    count_delimiters(l, found);
+    if (src->settings->delimiter != 0)
+        return check_delimiter(src, found, sink);
+    return src->delimiter != 0 || find_delimiter(src, found, sink);
 }
 
 static bool refuse_header(const struct import_source *src, enum line_step step,
@@ -433,48 +553,117 @@ static bool find_header(struct import_source *src, struct diag_sink *sink)
             drop_row(src, l.full, 1);
             continue;
         }
-        return src->delimiter != 0 || find_delimiter(src, &l, sink);
+        return settle_delimiter(src, &l, sink);
     }
 }
 
-static bool read_header(struct import_source *src, const struct reference *ref,
-                        struct diag_sink *sink)
+static bool bad_header(const struct import_source *src, long column, const char *why,
+                       struct diag_sink *sink)
 {
-    if (!check_start(src, sink) || !find_header(src, sink))
-        return false;
-    parser_start(src);
+    struct diag_pos pos = {.file = src->path, .line = src->line, .column = column};
+    diag_report(sink, DIAG_CSV_HEADER, pos, NULL, "%s", why);
+    return false;
+}
+
+/* One row of names; its texts stay in the arena of the source. */
+static bool read_names(struct import_source *src, struct row *header, struct diag_sink *sink)
+{
     struct raw r = look(src);
     enum diag_code why = r.kind == RAW_BAD ? r.why : src->bad;
     if (r.kind == RAW_FAILED)
         return refuse_header(src, LINE_FAILED, sink);
-    if (why != DIAG_CODE_COUNT) {
-        struct diag_pos pos = {.file = src->path, .line = src->line,
-                               .column = r.kind == RAW_BAD ? r.column : src->bad_column};
-        diag_report(sink, DIAG_CSV_HEADER, pos, NULL, "%s",
-                    why == DIAG_ROW_RAGGED ? "too many columns" : diag_reason(why));
-        return false;
+    if (r.kind == RAW_END || r.kind == RAW_BLANK)
+        return bad_header(src, 0, "the map says two header rows, and there is one", sink);
+    if (why != DIAG_CODE_COUNT)
+        return bad_header(src, r.kind == RAW_BAD ? r.column : src->bad_column,
+                          why == DIAG_ROW_RAGGED ? "too many columns" : diag_reason(why), sink);
+    struct row row = row_of(src);
+    *header = row;
+    header->cells = arena_alloc(src->arena, ((size_t)row.n_cells + 1) * sizeof *header->cells);
+    for (int i = 0; i < row.n_cells; i++) {
+        header->cells[i] = row.cells[i];
+        header->cells[i].text = arena_strdup(src->arena, row.cells[i].text);
     }
-    struct row header = row_of(src);
     drop_row(src, r.full, r.lines);
-    return columns_resolve(src, &header, ref, sink);
+    return true;
 }
 
-struct import_source *import_open(const char *path, int index, bool history,
-                                  const struct import_settings *settings,
-                                  const struct reference *ref, struct diag_sink *sink)
+/* The names of two rows, one above the other. An empty cell of the upper row continues the cell
+ * before it, as merged cells are exported; but a name of the lower row that is a column of its own
+ * is not drawn under a heading it does not have. */
+static bool join_names(struct import_source *src, const struct row *upper, struct row *lower,
+                       struct diag_sink *sink)
+{
+    const char *above = "";
+    if (upper->n_cells != lower->n_cells)
+        return bad_header(src, 0, "the two header rows differ in length", sink);
+    for (int i = 0; i < lower->n_cells; i++) {
+        struct cell *cell = &lower->cells[i];
+        bool own = upper->cells[i].len > 0;
+        const struct map_column *mapped = map_find(src->settings, cell->text);
+        bool alone = !own && (column_by_name(cell->text) != COL_COUNT || mapped != NULL);
+        if (own)
+            above = upper->cells[i].text;
+        if (alone) {
+            above = "";
+            continue;
+        }
+        cell->text = cell->len == 0 ? above
+                     : *above == '\0' ? cell->text
+                                      : arena_printf(src->arena, "%s %s", above, cell->text);
+        cell->len = strlen(cell->text);
+    }
+    return true;
+}
+
+static bool read_header(struct import_source *src, struct row *header, struct diag_sink *sink)
+{
+    struct row upper;
+    if (!check_start(src, sink) || !find_header(src, sink))
+        return false;
+    parser_start(src);
+    if (!read_names(src, header, sink))
+        return false;
+    if (src->settings->header_rows == 2) {
+        upper = *header;
+        if (!read_names(src, header, sink) || !join_names(src, &upper, header, sink))
+            return false;
+    }
+    src->header_line = header->line;
+    return true;
+}
+
+struct import_source *reader_open_header(const char *path, const struct import_settings *settings,
+                                         struct row *header, struct diag_sink *sink)
 {
     struct lines lines;
     if (!lines_open(&lines, path, settings->read_size, sink))
         return NULL;
     struct import_source *src = mem_alloc(sizeof *src);
     src->path = mem_strdup(path);
-    src->index = index;
-    src->history = history;
     src->lines = lines;
     src->line = 1;
-    src->delimiter = settings->delimiter;
+    src->settings = settings;
+    src->arena = arena_new();
     buf_init(&src->text, 2 * (size_t)LINE_MAX_BYTES + 2 * COLUMNS_MAX);
-    if (!read_header(src, ref, sink)) {
+    if (!read_header(src, header, sink)) {
+        import_close(src);
+        return NULL;
+    }
+    return src;
+}
+
+struct import_source *import_open(const char *path, int index, bool history,
+                                  const struct import_settings *settings,
+                                  const struct reference *ref, struct diag_sink *sink)
+{
+    struct row header;
+    struct import_source *src = reader_open_header(path, settings, &header, sink);
+    if (src == NULL)
+        return NULL;
+    src->index = index;
+    src->history = history;
+    if (!columns_resolve(src, &header, ref, sink)) {
         import_close(src);
         return NULL;
     }
@@ -491,6 +680,7 @@ void import_close(struct import_source *src)
     free(src->offsets);
     free(src->cells);
     free(src->path);
+    arena_free(src->arena);
     free(src);
 }
 
@@ -517,7 +707,7 @@ struct date import_row_date(const struct import_source *src, const struct row *r
     const struct date none = {0};
     struct date date = none;
     enum diag_code why;
-    if (cell == NULL || cell->len == 0 || !cell_date(cell->text, &date, &why))
+    if (cell == NULL || cell->len == 0 || !cell_date(cell->text, &src->settings->rules, &date, &why))
         return none;
     return date_is_set(today) && date_compare(date, today) > 0 ? none : date;
 }
@@ -529,4 +719,31 @@ void import_hold_row(const struct import_source *src, const struct row *row, enu
     diag_report(sink, why, column_pos(src, row, COL_PATIENT_ID), cell != NULL ? cell->text : NULL,
                 NULL);
     tally->held++;
+}
+
+bool import_row_has_facts(const struct import_source *src, const struct row *row)
+{
+    static const enum import_column facts[] = {
+        COL_NAME, COL_BIRTH_DATE, COL_AGE, COL_SEX, COL_DOMINANT_SIDE, COL_BODY_MASS_KG,
+        COL_DIAGNOSIS, COL_DIAGNOSIS_CODE, COL_ONSET_DATE, COL_SURGERY_DATE, COL_PROCEDURE,
+        COL_WEIGHT_BEARING, COL_AFFECTED_SIDE, COL_REFERRER, COL_REFERRER_ADDRESS,
+        COL_REFERRAL_REASON, COL_PLAN_START, COL_CERTIFIED_ON};
+    for (size_t i = 0; i < ARRAY_LEN(facts); i++) {
+        const struct cell *cell = column_cell(src, row, facts[i]);
+        if (cell != NULL && cell->len > 0)
+            return true;
+    }
+    return false;
+}
+
+void import_hold_patient(const struct row *rows, size_t n_rows,
+                         struct import_source *const *sources, const char *nearest,
+                         struct tally *tallies, struct diag_sink *sink)
+{
+    for (size_t i = 0; i < n_rows; i++) {
+        const struct import_source *src = sources[rows[i].source];
+        diag_report(sink, DIAG_ID_LIKE_ANOTHER, column_pos(src, &rows[i], COL_PATIENT_ID),
+                    import_row_patient(src, &rows[i]), "the list has %s", nearest);
+        tallies[rows[i].source].held++;
+    }
 }

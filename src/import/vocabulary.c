@@ -1,90 +1,55 @@
 /* Spellings of joints and motions. Words are compared as runs of letters and digits in lower case,
  * so that "Ext. Rot.", "ext-rot" and "EXT ROT" are one; the keys of the library themselves are
- * words of it. "IP", "MCP" or "rotation" of a shoulder stay unknown: they could mean two things. */
+ * words of it, all others come from its vocabulary. */
 #include "import/vocabulary_int.h"
 
 #include <ctype.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
-enum { WORDS_MAX = 12, TEXT_MAX = 96 };
+/* ---- words -------------------------------------------------------------------------------------- */
 
-struct spelling {
-    const char *words, *key;
-};
+/* Dashes, spaces, points, the degree sign, the middle dot: they part words as a blank does. */
+static bool is_mark(int32_t c)
+{
+    static const int32_t marks[] = {0xa0, 0xb0, 0xb7, 0xba, 0x2022, 0x2044, 0x2212, 0x2215, 0x202f};
+    for (size_t i = 0; i < ARRAY_LEN(marks); i++)
+        if (c == marks[i])
+            return true;
+    return (c >= 0x2000 && c <= 0x2015) || c == UTF8_BAD;
+}
 
-static const struct spelling joints[] = {
-    {"gh", "shoulder"},          {"ghj", "shoulder"},         {"glenohumeral", "shoulder"},
-    {"neck", "cervical"},        {"cervical spine", "cervical"}, {"c spine", "cervical"},
-    {"cspine", "cervical"},      {"c s", "cervical"},         {"tibiofemoral", "knee"},
-    {"tfj", "knee"},             {"talocrural", "ankle"},     {"tcj", "ankle"},
-    {"stj", "subtalar"},         {"hindfoot", "subtalar"},    {"tmj", "jaw"},
-    {"temporomandibular", "jaw"}, {"scapular", "scapula"},    {"shoulder blade", "scapula"},
-    {"finger mp", "finger-mcp"}, {"fingers mcp", "finger-mcp"}, {"mcp finger", "finger-mcp"},
-    {"finger metacarpophalangeal", "finger-mcp"},              {"pip", "finger-pip"},
-    {"pipj", "finger-pip"},      {"pip finger", "finger-pip"}, {"fingers pip", "finger-pip"},
-    {"dip", "finger-dip"},       {"dipj", "finger-dip"},      {"dip finger", "finger-dip"},
-    {"fingers dip", "finger-dip"}, {"thumb mp", "thumb-mcp"}, {"mcp thumb", "thumb-mcp"},
-    {"ip thumb", "thumb-ip"},    {"cmc thumb", "thumb-cmc"},  {"cmc", "thumb-cmc"},
-    {"mtp", "toe-mtp"},          {"mtpj", "toe-mtp"},         {"mtp toe", "toe-mtp"},
-    {"toes mtp", "toe-mtp"},     {"ip toe", "toe-ip"},        {"toes ip", "toe-ip"},
-};
+static bool is_plain(char c)
+{
+    return isalnum((unsigned char)c) != 0;
+}
 
-static const struct spelling motions[] = {
-    {"flex", "flexion"},                     {"ext", "extension"},
-    {"abd", "abduction"},                    {"add", "adduction"},
-    {"er", "external-rotation"},             {"ext rot", "external-rotation"},
-    {"ext rotation", "external-rotation"},   {"external rot", "external-rotation"},
-    {"exorotation", "external-rotation"},    {"lateral rotation", "external-rotation"},
-    {"lat rot", "external-rotation"},        {"ir", "internal-rotation"},
-    {"int rot", "internal-rotation"},        {"int rotation", "internal-rotation"},
-    {"internal rot", "internal-rotation"},   {"endorotation", "internal-rotation"},
-    {"medial rotation", "internal-rotation"}, {"med rot", "internal-rotation"},
-    {"mr", "internal-rotation"},             {"habd", "horizontal-abduction"},
-    {"horiz abd", "horizontal-abduction"},   {"horizontal abd", "horizontal-abduction"},
-    {"hadd", "horizontal-adduction"},        {"horiz add", "horizontal-adduction"},
-    {"horizontal add", "horizontal-adduction"}, {"df", "dorsiflexion"},
-    {"dorsi flexion", "dorsiflexion"},       {"dorsi", "dorsiflexion"},
-    {"pf", "plantar-flexion"},               {"plantarflexion", "plantar-flexion"},
-    {"plantar flex", "plantar-flexion"},     {"inv", "inversion"},
-    {"ev", "eversion"},                      {"ever", "eversion"},
-    {"pron", "pronation"},                   {"sup", "supination"},
-    {"rd", "radial-deviation"},              {"radial dev", "radial-deviation"},
-    {"ud", "ulnar-deviation"},               {"ulnar dev", "ulnar-deviation"},
-    {"sb", "lateral-flexion"},               {"sf", "lateral-flexion"},
-    {"lf", "lateral-flexion"},               {"side bend", "lateral-flexion"},
-    {"side bending", "lateral-flexion"},     {"sidebending", "lateral-flexion"},
-    {"side flexion", "lateral-flexion"},     {"lat flex", "lateral-flexion"},
-    {"lateral flex", "lateral-flexion"},     {"rot", "rotation"},
-    {"opp", "opposition"},                   {"elev", "elevation"},
-    {"dep", "depression"},                   {"mio", "opening"},
-    {"mmo", "opening"},                      {"mouth opening", "opening"},
-    {"lateral deviation", "lateral-excursion"},
-};
+/* "KneeFlex": a capital behind a small letter begins a word; so does the last of several capitals
+ * before a small letter, "RKnee". */
+static bool begins_word(const char *s, const char *start)
+{
+    bool upper = isupper((unsigned char)*s) != 0;
+    return s > start && upper &&
+           (islower((unsigned char)s[-1]) != 0 || islower((unsigned char)s[1]) != 0);
+}
 
-static const char *const tests[] = {"arom", "prom", "rom", "mmt"};
-
-/* Words of a text: "Ext. Rot." gives {"ext", "rot"}. */
-struct words {
-    char text[TEXT_MAX];
-    const char *at[WORDS_MAX];
-    int n;
-};
-
-static bool add_words(struct words *w, const char *text)
+bool vocabulary_split(struct vocabulary_words *w, const char *text, bool capitals)
 {
     size_t used = w->n > 0 ? (size_t)(w->at[w->n - 1] - w->text) + strlen(w->at[w->n - 1]) + 1 : 0;
-    while (*text != '\0') {
-        if (!isalnum((unsigned char)*text)) {
-            if ((unsigned char)*text >= 0x80)
-                return false;
-            text++;
+    const char *end = text + strlen(text);
+    while (text < end) {
+        if (!is_plain(*text)) {
+            int32_t c = utf8_next(&text, end);
+            w->odd = w->odd || (c >= 0x80 && !is_mark(c)) || c == UTF8_BAD;
             continue;
         }
-        if (w->n == WORDS_MAX)
+        if (w->n == VOCABULARY_WORDS)
             return false;
+        const char *start = text;
+        w->typed[w->n] = text;
         w->at[w->n++] = w->text + used;
-        for (; isalnum((unsigned char)*text); text++) {
+        for (; is_plain(*text) && !(capitals && begins_word(text, start)); text++) {
             if (used + 2 > sizeof w->text)
                 return false;
             w->text[used++] = (char)tolower((unsigned char)*text);
@@ -95,7 +60,7 @@ static bool add_words(struct words *w, const char *text)
 }
 
 /* Whether words [from, to) are the words of `spelt`, whose hyphens and blanks part words. */
-static bool is_spelt(const struct words *w, int from, int to, const char *spelt)
+static bool is_spelt(const struct vocabulary_words *w, int from, int to, const char *spelt)
 {
     for (int i = from; i < to; i++) {
         size_t len = strcspn(spelt, "- ");
@@ -109,37 +74,81 @@ static bool is_spelt(const struct words *w, int from, int to, const char *spelt)
     return false;
 }
 
-static const char *find_joint(const struct reference *ref, const struct words *w, int from, int to)
+static int compare_spelling(const void *key, const void *item)
+{
+    const struct spelling *s = item;
+    return s->kind == SPELLING_COLUMN ? -1 : strcmp(key, s->text);
+}
+
+const struct spelling *vocabulary_spelling(const struct reference *ref,
+                                           const struct vocabulary_words *w, int from, int to)
+{
+    char text[VOCABULARY_TEXT];
+    size_t n, used = 0;
+    const struct spelling *list = reference_spellings(ref, &n);
+    if (n == 0)
+        return NULL;
+    for (int i = from; i < to; i++)
+        used += (size_t)snprintf(text + used, sizeof text - used, "%s%s", i > from ? " " : "",
+                                 w->at[i]);
+    return bsearch(text, list, n, sizeof *list, compare_spelling);
+}
+
+static const char *spelt_as(const struct reference *ref, const struct vocabulary_words *w, int from,
+                            int to, enum spelling_kind kind)
+{
+    const struct spelling *s = vocabulary_spelling(ref, w, from, to);
+    return s != NULL && s->kind == kind ? s->means : NULL;
+}
+
+const char *vocabulary_joint_key(const struct reference *ref, const struct vocabulary_words *w,
+                                 int from, int to)
 {
     for (size_t i = 0; i < reference_motion_count(ref); i++)
         if (is_spelt(w, from, to, reference_motion_at(ref, i)->joint))
             return reference_motion_at(ref, i)->joint;
-    for (size_t i = 0; i < ARRAY_LEN(joints); i++)
-        if (is_spelt(w, from, to, joints[i].words))
-            return joints[i].key;
-    return NULL;
+    return spelt_as(ref, w, from, to, SPELLING_JOINT);
 }
 
-static const struct motion *find_motion(const struct reference *ref, const char *joint,
-                                        const struct words *w, int from, int to)
+const char *vocabulary_motion_key(const struct reference *ref, const struct vocabulary_words *w,
+                                  int from, int to)
 {
-    for (size_t i = 0; i < reference_motion_count(ref); i++) {
+    for (size_t i = 0; i < reference_motion_count(ref); i++)
+        if (is_spelt(w, from, to, reference_motion_at(ref, i)->motion))
+            return reference_motion_at(ref, i)->motion;
+    return spelt_as(ref, w, from, to, SPELLING_MOTION);
+}
+
+/* ---- joint and motion ------------------------------------------------------------------------------ */
+
+static const struct motion *find_motion(const struct reference *ref, const char *joint,
+                                        const struct vocabulary_words *w, int from, int to)
+{
+    const char *key = vocabulary_motion_key(ref, w, from, to);
+    return key != NULL ? reference_motion(ref, joint, key) : NULL;
+}
+
+static const struct motion *find_muscle(const struct reference *ref,
+                                        const struct vocabulary_words *w)
+{
+    const char *means = spelt_as(ref, w, 0, w->n, SPELLING_MUSCLE);
+    for (size_t i = 0; means != NULL && i < reference_motion_count(ref); i++) {
         const struct motion *m = reference_motion_at(ref, i);
-        if (strcmp(m->joint, joint) == 0 && is_spelt(w, from, to, m->motion))
+        size_t n = strlen(m->joint);
+        if (strncmp(means, m->joint, n) == 0 && means[n] == ' ' &&
+            strcmp(means + n + 1, m->motion) == 0)
             return m;
     }
-    for (size_t i = 0; i < ARRAY_LEN(motions); i++)
-        if (is_spelt(w, from, to, motions[i].words))
-            return reference_motion(ref, joint, motions[i].key);
     return NULL;
 }
 
 /* The one way to part the words into a joint and a motion of it. */
-static const struct motion *find_split(const struct reference *ref, const struct words *w)
+static const struct motion *find_split(const struct reference *ref,
+                                       const struct vocabulary_words *w)
 {
-    const struct motion *found = NULL;
+    const struct motion *found = find_muscle(ref, w);
     for (int cut = 1; cut < w->n; cut++) {
-        const char *joint = find_joint(ref, w, 0, cut);
+        const char *joint = vocabulary_joint_key(ref, w, 0, cut);
         const struct motion *m = joint != NULL ? find_motion(ref, joint, w, cut, w->n) : NULL;
         if (m != NULL && found != NULL && m != found)
             return NULL;
@@ -155,12 +164,13 @@ const struct motion *vocabulary_motion(const struct reference *ref, const char *
     const struct motion *exact = reference_motion(ref, joint, motion);
     if (exact != NULL)
         return exact;
-    struct words j = {.n = 0}, m = {.n = 0};
-    if (!add_words(&j, joint) || !add_words(&m, motion))
+    struct vocabulary_words j = {.n = 0}, m = {.n = 0};
+    if (!vocabulary_split(&j, joint, false) || !vocabulary_split(&m, motion, false) || j.odd ||
+        m.odd)
         return NULL;
     if (m.n == 0 || j.n == 0)
         return find_split(ref, j.n > 0 ? &j : &m);
-    const char *key = find_joint(ref, &j, 0, j.n);
+    const char *key = vocabulary_joint_key(ref, &j, 0, j.n);
     if (key == NULL)
         return NULL;
     const struct motion *found = find_motion(ref, key, &m, 0, m.n);
@@ -173,8 +183,10 @@ const struct motion *vocabulary_motion(const struct reference *ref, const char *
 void vocabulary_nearest(const struct reference *ref, const char *joint, const char *motion,
                         char out[VOCABULARY_NEAR_MAX])
 {
-    struct words j = {.n = 0};
-    const char *key = add_words(&j, joint) && j.n > 0 ? find_joint(ref, &j, 0, j.n) : NULL;
+    struct vocabulary_words j = {.n = 0};
+    const char *key = vocabulary_split(&j, joint, false) && j.n > 0 && !j.odd
+                          ? vocabulary_joint_key(ref, &j, 0, j.n)
+                          : NULL;
     const char *near = key != NULL ? reference_nearest_motion(ref, key, motion) : NULL;
     out[0] = '\0';
     if (near != NULL)
@@ -184,24 +196,4 @@ void vocabulary_nearest(const struct reference *ref, const char *joint, const ch
         if (near != NULL)
             snprintf(out, VOCABULARY_NEAR_MAX, "%s", near);
     }
-}
-
-bool vocabulary_is_wide(const struct reference *ref, const char *header)
-{
-    struct words w = {.n = 0};
-    bool joint = false, more = false;
-    if (!add_words(&w, header))
-        return false;
-    for (int from = 0; from < w.n; from++) {
-        for (int to = from + 1; to <= w.n && to <= from + 3; to++) {
-            joint = joint || find_joint(ref, &w, from, to) != NULL;
-            for (size_t i = 0; i < reference_motion_count(ref); i++)
-                more = more || is_spelt(&w, from, to, reference_motion_at(ref, i)->motion);
-            for (size_t i = 0; i < ARRAY_LEN(motions); i++)
-                more = more || is_spelt(&w, from, to, motions[i].words);
-        }
-        for (size_t i = 0; i < ARRAY_LEN(tests); i++)
-            more = more || strcmp(w.at[from], tests[i]) == 0;
-    }
-    return joint && more;
 }

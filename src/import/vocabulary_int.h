@@ -1,6 +1,6 @@
-/* vocabulary_int: the spellings of the trade for joints and motions ("Shoulder ER", "ankle DF",
- * "neck side bending"), over the keys of the reference library. A spelling that could mean two
- * things is not in it. */
+/* vocabulary: the spellings of the trade for joints and motions ("Shoulder ER", "ankle DF", "neck
+ * side bending"), over the keys and the vocabulary of the reference library. A spelling that could
+ * mean two things is not in it. */
 #ifndef ENDFEEL_VOCABULARY_INT_H
 #define ENDFEEL_VOCABULARY_INT_H
 
@@ -14,7 +14,29 @@ const struct motion *vocabulary_motion(const struct reference *ref, const char *
 enum { VOCABULARY_NEAR_MAX = 120 };
 void vocabulary_nearest(const struct reference *ref, const char *joint, const char *motion,
                         char out[VOCABULARY_NEAR_MAX]);
-/* Whether a header names a joint and a motion or a test, as wide tables do ("R knee flex AROM"). */
-bool vocabulary_is_wide(const struct reference *ref, const char *header);
+
+/* ---- words ------------------------------------------------------------------------------------ */
+
+/* A text as words: runs of letters and digits in small letters, so that "Ext. Rot." gives "ext",
+ * "rot". Signs, dashes and hard spaces part words; a letter outside ASCII makes the text `odd`. */
+enum { VOCABULARY_WORDS = 12, VOCABULARY_TEXT = 160 };
+struct vocabulary_words {
+    char text[VOCABULARY_TEXT];
+    const char *at[VOCABULARY_WORDS];
+    const char *typed[VOCABULARY_WORDS]; /* where it stands in the text as given */
+    int n;
+    bool odd;
+};
+/* Adds the words of `text`; false when there are too many. `capitals` parts words before a capital
+ * inside a run as well ("KneeFlex"). */
+bool vocabulary_split(struct vocabulary_words *w, const char *text, bool capitals);
+/* What words [from, to) are spelt as in the vocabulary, columns left out; NULL when nothing. */
+const struct spelling *vocabulary_spelling(const struct reference *ref,
+                                           const struct vocabulary_words *w, int from, int to);
+/* Keys that words [from, to) mean; NULL when none. A motion key may belong to several joints. */
+const char *vocabulary_joint_key(const struct reference *ref, const struct vocabulary_words *w,
+                                 int from, int to);
+const char *vocabulary_motion_key(const struct reference *ref, const struct vocabulary_words *w,
+                                  int from, int to);
 
 #endif

@@ -106,6 +106,16 @@ static const struct word table[] = {
     {"movement", P, WORD_MOVE, 0, NULL},
     {"move", P, WORD_MOVE, 0, NULL},
     {"activity", P, WORD_MOVE, 0, NULL},
+    {"resting", P, WORD_REST, 0, NULL},
+    {"mvmt", P, WORD_MOVE, 0, NULL},
+    {"moving", P, WORD_MOVE, 0, NULL},
+    {"motion", P, WORD_MOVE, 0, NULL},
+    {"on movement", P, WORD_MOVE, 0, NULL},
+    {"with movement", P, WORD_MOVE, 0, NULL},
+    {"with motion", P, WORD_MOVE, 0, NULL},
+    {"on motion", P, WORD_MOVE, 0, NULL},
+    {"with activity", P, WORD_MOVE, 0, NULL},
+    {"on activity", P, WORD_MOVE, 0, NULL},
     {"to", P, WORD_TO, 0, NULL},
 
     /* end feel */

@@ -589,7 +589,7 @@ START_TEST(angle_forms)
 {
     struct value_reading r;
     for (size_t i = 0; i < ARRAY_LEN(table); i++) {
-        cell_angle(table[i].cell, motion(table[i].motion), table[i].test, arena, &r);
+        cell_angle(table[i].cell, motion(table[i].motion), table[i].test, NULL, arena, &r);
         const char *got = describe(&r, &text);
         ck_assert_msg(strcmp(got, table[i].expect) == 0,
                       "form %d, '%s' of %s: '%s', expected '%s'", table[i].form, table[i].cell,
@@ -602,9 +602,9 @@ END_TEST
 static void try_one(const char *cell, const struct motion *m, enum test test)
 {
     struct value_reading r;
-    cell_angle(cell, m, test, arena, &r);
+    cell_angle(cell, m, test, NULL, arena, &r);
     ck_assert_msg(is_sound(&r), "'%s' is not sound", cell);
-    cell_degrees(cell, m, arena, &r);
+    cell_degrees(cell, m, NULL, arena, &r);
     ck_assert_msg(is_sound(&r), "degrees '%s' is not sound", cell);
 }
 
@@ -649,7 +649,7 @@ START_TEST(angle_marks_are_never_dropped)
             int before = (int)(at - marks[i]);
             const char *rest = strcmp(at + 2, "%%") == 0 ? "%" : at + 2;
             snprintf(cell, sizeof cell, "%.*s%s%s", before, marks[i], numbers[k], rest);
-            cell_angle(cell, motion(KF), TEST_AROM, arena, &r);
+            cell_angle(cell, motion(KF), TEST_AROM, NULL, arena, &r);
             ck_assert_msg(r.status == READING_HELD_BACK, "'%s' was read", cell);
         }
     }
@@ -676,7 +676,7 @@ START_TEST(angle_is_kept_whole)
             int before = (int)(strstr(beside[i], "%s") - beside[i]);
             const char *after = beside[i] + before + 2;
             snprintf(cell, sizeof cell, "%.*s%s%s", before, beside[i], numbers[k], after);
-            cell_angle(cell, motion(KF), TEST_AROM, arena, &r);
+            cell_angle(cell, motion(KF), TEST_AROM, NULL, arena, &r);
             double n = strtod(numbers[k], NULL);
             bool pair = strstr(beside[i], "- 45") != NULL && r.start.has;
             ck_assert_msg(!r.end.has || r.end.value == n || (pair && r.end.value >= n),
@@ -750,7 +750,7 @@ START_TEST(degrees_forms)
     };
     struct value_reading r;
     for (size_t i = 0; i < ARRAY_LEN(rows); i++) {
-        cell_degrees(rows[i].cell, motion(rows[i].motion), arena, &r);
+        cell_degrees(rows[i].cell, motion(rows[i].motion), NULL, arena, &r);
         ck_assert_str_eq(describe(&r, &text), rows[i].expect);
     }
 }

@@ -273,16 +273,16 @@ static void try_all(const char *cell)
     ck_assert_msg(is_sound(&r), "'%s' is not sound", cell);
     if (!cell_pain(cell, &low, &high, &why))
         ck_assert(!low.has && !high.has && diag_outcome(why) == OUTCOME_HELD_BACK);
-    if (!cell_date(cell, &date, &why))
+    if (!cell_date(cell, NULL, &date, &why))
         ck_assert(!date_is_set(date) && diag_outcome(why) == OUTCOME_HELD_BACK);
-    if (!cell_side(cell, &side, &why))
+    if (!cell_side(cell, NULL, &side, &why))
         ck_assert(side == SIDE_NONE && diag_outcome(why) == OUTCOME_HELD_BACK);
     if (!cell_test(cell, &test, &why))
         ck_assert(test == TEST_NONE && diag_outcome(why) == OUTCOME_HELD_BACK);
-    if (!cell_yes_no(cell, &yes, &why))
+    if (!cell_yes_no(cell, NULL, &yes, &why))
         ck_assert(!yes && diag_outcome(why) == OUTCOME_HELD_BACK);
-    ck_assert_int_le(cell_split(cell, true, arena, parts), PARTS_MAX);
-    ck_assert_int_le(cell_split(cell, false, arena, parts), PARTS_MAX);
+    ck_assert_int_le(cell_split(cell, true, NULL, arena, parts), PARTS_MAX);
+    ck_assert_int_le(cell_split(cell, false, NULL, arena, parts), PARTS_MAX);
 }
 
 START_TEST(mutations)
@@ -410,7 +410,7 @@ START_TEST(side_forms)
     for (size_t i = 0; i < ARRAY_LEN(rows); i++) {
         enum side side;
         enum diag_code why;
-        bool ok = cell_side(rows[i].cell, &side, &why);
+        bool ok = cell_side(rows[i].cell, NULL, &side, &why);
         ck_assert_msg(ok == (rows[i].why == NULL) && side == rows[i].side, "'%s'", rows[i].cell);
         if (!ok)
             ck_assert_str_eq(describe_code(why), rows[i].why);
@@ -466,7 +466,7 @@ START_TEST(date_forms)
     for (size_t i = 0; i < ARRAY_LEN(rows); i++) {
         struct date date;
         enum diag_code why;
-        bool ok = cell_date(rows[i].cell, &date, &why);
+        bool ok = cell_date(rows[i].cell, NULL, &date, &why);
         const char *got = ok ? date_format(buffer, date) : describe_code(why);
         ck_assert_msg(strcmp(got, rows[i].expect) == 0, "'%s': %s", rows[i].cell, got);
         ck_assert(ok || !date_is_set(date));
@@ -511,11 +511,11 @@ START_TEST(yes_no_forms)
     enum diag_code why;
     bool yes;
     for (size_t i = 0; i < ARRAY_LEN(yes_cells); i++)
-        ck_assert_msg(cell_yes_no(yes_cells[i], &yes, &why) && yes, "'%s'", yes_cells[i]);
+        ck_assert_msg(cell_yes_no(yes_cells[i], NULL, &yes, &why) && yes, "'%s'", yes_cells[i]);
     for (size_t i = 0; i < ARRAY_LEN(no_cells); i++)
-        ck_assert_msg(cell_yes_no(no_cells[i], &yes, &why) && !yes, "'%s'", no_cells[i]);
+        ck_assert_msg(cell_yes_no(no_cells[i], NULL, &yes, &why) && !yes, "'%s'", no_cells[i]);
     for (size_t i = 0; i < ARRAY_LEN(held); i++) {
-        ck_assert_msg(!cell_yes_no(held[i], &yes, &why), "'%s'", held[i]);
+        ck_assert_msg(!cell_yes_no(held[i], NULL, &yes, &why), "'%s'", held[i]);
         ck_assert_int_eq(why, DIAG_CELL_YES_NO);
     }
 }
@@ -558,7 +558,7 @@ START_TEST(split_forms)
     };
     for (size_t i = 0; i < ARRAY_LEN(rows); i++) {
         struct cell_part parts[PARTS_MAX];
-        int n = cell_split(rows[i].cell, rows[i].grade, arena, parts);
+        int n = cell_split(rows[i].cell, rows[i].grade, NULL, arena, parts);
         buf_clear(&text);
         for (int k = 0; k < n; k++) {
             const char *name = parts[k].test == TEST_AROM   ? "AROM"

@@ -77,10 +77,18 @@ static const struct {
     {"", 0, "csv-empty 0:0\n"},
     {"\n \n\r\n", 0, "csv-empty 0:0\n"},
     {"\xEF\xBB\xBF", 0, "csv-empty 0:0\n"},
-    {"\xFF\xFEp\0a\0", 6, "csv-not-csv 0:0 16-bit text\n"},
+    {"\xFF\xFE", 2, "csv-empty 0:0\n"},
+    {"\xFF\xFEp\0a\0", 6, "csv-column-unknown 1:1\ncsv-no-patient-column 1:0\n"},
+    {"\xFE\xFF\0p\0a", 6, "csv-column-unknown 1:1\ncsv-no-patient-column 1:0\n"},
+    {"p\0a\0", 4, "csv-encoding 0:0 16-bit text without a mark\n"},
+    {"\0p\0a", 4, "csv-encoding 0:0 16-bit text without a mark\n"},
+    {"\xFF\xFE\0\0p\0\0\0", 8, "csv-not-csv 0:0 32-bit text\n"},
+    {"\0\0\xFE\xFF\0\0\0p", 8, "csv-not-csv 0:0 32-bit text\n"},
     {"PK\3\4....", 0, "csv-not-csv 0:0 a spreadsheet workbook\n"},
     {"\xD0\xCF\x11\xE0....", 0, "csv-not-csv 0:0 a spreadsheet workbook\n"},
     {"patient_id;name,note\n", 0, "csv-delimiter 1:0\n"},
+    {"patient_id\tname,note\n", 0, "csv-delimiter 1:0\n"},
+    {"patient_id\tname;note\n", 0, "csv-delimiter 1:0\n"},
     {"name,note\nA,b\n", 0, "csv-no-patient-column 1:0\n"},
     {"patient_id,name,Name\n", 0, "csv-column-twice 1:3 columns 2 and 3\n"},
     {"patient_id,PATIENT ID\n", 0, "csv-column-twice 1:2 columns 1 and 2\n"},
@@ -88,7 +96,7 @@ static const struct {
      "csv-header 1:2 a quotation mark begins a cell that does not end\n"},
     {"patient_id,no\"te\n", 0, "csv-header 1:2 a quotation mark in the middle of a cell\n"},
     {"patient_id,n\0te\nP,1\n", 20, "csv-header 1:2 a NUL byte in a cell\n"},
-    {"patient_id,\xE9\n", 0, "csv-header 1:2 a cell that is not UTF-8\n"},
+    {"patient_id,\xE9\n", 0, "csv-header 1:2 a cell that is not UTF-8, nor the declared encoding\n"},
 };
 
 START_TEST(files_that_cannot_be_read)
@@ -141,6 +149,8 @@ static const struct {
     /* delimiters */
     {"patient_id;note\nP;1,5\n", 0, "row 0:2 1=\"P\" 2=\"1,5\"\n"},
     {"\"patient_id\";\"a,b\"\nP;1\n", 0, "csv-column-unknown 1:2\nrow 0:2 1=\"P\" 2=\"1\"\n"},
+    {"patient_id|note\nP|a,b\n", 0, "row 0:2 1=\"P\" 2=\"a,b\"\n"},
+    {"patient_id,a|b\nP,1\n", 0, "csv-column-unknown 1:2\nrow 0:2 1=\"P\" 2=\"1\"\n"},
     {"patient_id\tnote\nP\ta b\nQ\t\n", 0, "row 0:2 1=\"P\" 2=\"a b\"\nrow 0:3 1=\"Q\" 2=\"\"\n"},
     {"sep=;\npatient_id;a,b\nP;1\n", 0, "csv-column-unknown 2:2\nrow 0:3 1=\"P\" 2=\"1\"\n"},
     {"\"SEP=,\"\r\npatient_id,a;b\r\nP,1\r\n", 0,
@@ -177,6 +187,13 @@ static const struct {
      "row 0:2 1=\"P\" 2=\"\" 3=\"\" 4=\"a,\\nb, c\\nd\"\n"},
     {H "P,\"a\nQ,c\",d\nR,e\n", 0,
      "row-ragged 2:0 expected 2 fields, found 3\nrow-quote-stray 3:2\nrow 0:4 1=\"R\" 2=\"e\"\n"},
+    /* 16-bit text by its mark, an unpaired surrogate, half a character at the end */
+    {"\xFF\xFEp\0a\0t\0i\0e\0n\0t\0_\0i\0d\0\n\0P\0\xE9\0\n\0", 30,
+     "row 0:2 1=\"P\xC3\xA9\"\n"},
+    {"\xFE\xFF\0p\0a\0t\0i\0e\0n\0t\0_\0i\0d\0\n\0P\xD8\0\0\n\0Q\0\n", 34,
+     "row-not-utf-8 2:1\nrow 0:3 1=\"Q\"\n"},
+    {"\xFE\xFF\0p\0a\0t\0i\0e\0n\0t\0_\0i\0d\0\n\0P\0\n\0", 29,
+     "row 0:2 1=\"P\"\nrow-not-utf-8 3:1\n"},
     /* the end of the file */
     {H "P,a", 0, "row-no-line-end 2:0\nrow 0:2 1=\"P\" 2=\"a\"\n"},
     {H "P,\"a\"", 0, "row-no-line-end 2:0\nrow 0:2 1=\"P\" 2=\"a\"\n"},
