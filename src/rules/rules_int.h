@@ -22,6 +22,31 @@ int rules_icf_band(double percent);                   /* 0 to 4 */
 bool rules_at_least(double a, double b);
 bool rules_over(double a, double b);
 
+/* ---- slopes (slope.c) ----------------------------------------------------------------------- */
+
+double rules_z95(void); /* the quantile that published detectable changes were reckoned with */
+
+struct slope {
+    size_t n;
+    double slope, level;     /* y = level + slope * t */
+    double sxx;              /* of least squares: sum of squares of t about its mean */
+    struct num residual_sd;  /* of least squares, from three points on */
+    struct num low, high;    /* limits of the slope, where there are any */
+    bool exact;              /* of Theil-Sen: limits from the exact distribution of S */
+};
+/* False where no slope is defined: fewer than two points, or all at one time. */
+bool rules_least_squares(const double *t, const double *y, size_t n, struct slope *out);
+/* Limits of a least-squares slope from its residuals (Student), and from a known error of each
+ * reading at 95%. */
+void rules_slope_by_residuals(struct slope *s, double confidence);
+void rules_slope_by_sem(struct slope *s, double sem);
+bool rules_theil_sen(const double *t, const double *y, size_t n, double confidence,
+                     struct arena *a, struct slope *out);
+/* The smallest S that so many values in random order exceed as rarely as asked, at most 10 of
+ * them; 0 when even the largest is too common. */
+int rules_kendall_critical(size_t n, double confidence);
+double rules_kendall_variance(const double *t, const double *y, size_t n, struct arena *a);
+
 /* ---- rows (row.c) ------------------------------------------------------------------------- */
 
 /* Adds a flag once; its level comes from the table of flags. */

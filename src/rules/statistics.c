@@ -27,6 +27,11 @@ double rules_mean(const double *x, size_t n)
     return mean + rest / (double)n;
 }
 
+double rules_z95(void)
+{
+    return Z95;
+}
+
 /* Two passes: a sum of squares alone loses the digits that matter when the values lie close. */
 struct num rules_sd(const double *x, size_t n)
 {
