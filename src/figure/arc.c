@@ -15,10 +15,6 @@
 
 enum { PARTS_MAX = 32 };
 
-/* Levels of grey, 0 black; the accent keeps its darkness on a grey printer. */
-static const double grey_body = 0.91, grey_edge = 0.52, grey_band = 0.80, grey_mark = 0.35;
-static const struct colour accent = {0.13F, 0.29F, 0.40F};
-
 /* Radii as shares of the reach. */
 static const double band_in = 0.76, band_out = 0.90;
 
@@ -193,9 +189,9 @@ static void draw_band(const struct pen *pen, const struct scene *s)
         to = angle_of(s, a->hyper_ok.value);
     }
     pen_ring(pen, s->joint, s->reach * band_in, s->reach * band_out, angle_of(s, 0.0), to,
-             colour_grey(grey_band));
+             colour_grey(GREY_BAND));
     ray(pen, s, angle_of(s, a->normal.value), s->reach * band_in, s->reach * band_out + 1.0,
-        ink_of(pen, 0.9, colour_grey(grey_mark)));
+        ink_of(pen, 0.9, colour_grey(GREY_MARK)));
 }
 
 static void draw_zero(const struct pen *pen, const struct scene *s)
@@ -227,8 +223,8 @@ static void draw_past(const struct pen *pen, const struct scene *s)
     if (s->past_to == zero) {
         return;
     }
-    pen_ring(pen, s->joint, 0.0, s->reach, zero, s->past_to, accent);
-    ray(pen, s, s->past_to, 0.0, s->reach + 2.0, ink_of(pen, 0.8, accent));
+    pen_ring(pen, s->joint, 0.0, s->reach, zero, s->past_to, figure_accent);
+    ray(pen, s, s->past_to, 0.0, s->reach + 2.0, ink_of(pen, 0.8, figure_accent));
 }
 
 static void draw_previous(const struct pen *pen, const struct scene *s)
@@ -237,7 +233,7 @@ static void draw_previous(const struct pen *pen, const struct scene *s)
         return;
     }
     ray(pen, s, angle_of(s, s->data->previous.value), s->reach * 0.2, s->reach + 2.0,
-        ink_of(pen, 0.5, colour_grey(grey_mark)));
+        ink_of(pen, 0.5, colour_grey(GREY_MARK)));
 }
 
 static void draw_moving(const struct pen *pen, const struct scene *s)
@@ -250,8 +246,8 @@ static void draw_moving(const struct pen *pen, const struct scene *s)
     struct colour white = colour_grey(1.0);
     pen_limbs(pen, halo, s->n_moving, white, 1.1, white);
     /* Without an active angle the limb is only an outline at the passive end. */
-    struct colour fill = s->data->end.has ? accent : white;
-    struct colour edge = s->data->end.has ? white : colour_grey(grey_mark);
+    struct colour fill = s->data->end.has ? figure_accent : white;
+    struct colour edge = s->data->end.has ? white : colour_grey(GREY_MARK);
     pen_limbs(pen, s->moving, s->n_moving, edge, 0.6, fill);
     if (s->data->end.has) {
         ray(pen, s, s->limb, 0.0, s->reach * band_in, ink_of(pen, 0.45, white));
@@ -263,7 +259,7 @@ static void draw_active(const struct pen *pen, const struct scene *s)
     if (!s->data->end.has) {
         return;
     }
-    struct ink ink = ink_of(pen, 1.5, accent);
+    struct ink ink = ink_of(pen, 1.5, figure_accent);
     if (s->data->estimated) {
         ink.dash = 2.2 * pen->scale;
     }
@@ -271,7 +267,7 @@ static void draw_active(const struct pen *pen, const struct scene *s)
     ink.dash = 0.0;
     ray(pen, s, s->to, s->reach * band_in, s->reach + 2.5, ink);
     if (s->data->start.has && s->from != angle_of(s, 0.0) && s->from != s->to) {
-        ray(pen, s, s->from, s->reach * band_in, s->reach + 1.5, ink_of(pen, 0.8, accent));
+        ray(pen, s, s->from, s->reach * band_in, s->reach + 1.5, ink_of(pen, 0.8, figure_accent));
     }
 }
 
@@ -282,11 +278,11 @@ static void draw_passive(const struct pen *pen, const struct scene *s)
     }
     double to = angle_of(s, s->data->passive.value);
     if (s->data->end.has) {
-        struct ink dots = ink_of(pen, 0.6, accent);
+        struct ink dots = ink_of(pen, 0.6, figure_accent);
         dots.dash = 1.2 * pen->scale;
         pen_arc(pen, s->joint, s->reach, s->limb, to, dots);
     }
-    struct ink edge = ink_of(pen, 0.8, accent);
+    struct ink edge = ink_of(pen, 0.8, figure_accent);
     pen_disc(pen, pen_on_circle(s->joint, s->reach, to), 1.9, colour_grey(1.0), &edge);
 }
 
@@ -373,8 +369,8 @@ void arc_draw(const struct arc_data *a, struct figure_box box, struct page_list 
                       a->left};
     build(&scene, a);
     fit(&scene);
-    pen_limbs(&pen, scene.fixed, scene.n_fixed, colour_grey(grey_edge), 0.6,
-              colour_grey(grey_body));
+    pen_limbs(&pen, scene.fixed, scene.n_fixed, colour_grey(GREY_EDGE), 0.6,
+              colour_grey(GREY_BODY));
     draw_band(&pen, &scene);
     draw_gap(&pen, &scene);
     draw_past(&pen, &scene);

@@ -2,26 +2,40 @@
 #include "figure/figure_int.h"
 
 #include <stdio.h>
-#include <string.h>
 
-static const char *const arc_params[] = {
-    "joint",  "motion",   "side", "digit",     "start",       "end",          "passive", "previous",
-    "normal", "hyper-ok", "unit", "estimated", "value-label", "normal-label", "caption", NULL};
-static const char *const kinds[] = {"arc", NULL};
+const struct colour figure_accent = {0.13F, 0.29F, 0.40F};
+
+static const struct figure_kind *const all[] = {&figure_arc,   &figure_ruler, &figure_arrow,
+                                                &figure_trend, &figure_bars,  &figure_grades};
+
+static const struct figure_kind *kind_of(const char *name)
+{
+    for (size_t i = 0; i < ARRAY_LEN(all); i++) {
+        if (str_eq(all[i]->name, name)) {
+            return all[i];
+        }
+    }
+    return NULL;
+}
 
 const char *const *figure_kinds(void)
 {
-    return kinds;
+    static const char *const names[] = {"arc",  "ruler",  "arrow", "trend",
+                                        "bars", "grades", NULL};
+    return names;
 }
 
 const char *const *figure_params(const char *kind)
 {
-    return str_eq(kind, "arc") ? arc_params : NULL;
+    const struct figure_kind *k = kind_of(kind);
+    return k != NULL ? k->params : NULL;
 }
 
 double figure_height(const char *kind, const struct figure_param *params, size_t n, double width)
 {
-    return str_eq(kind, "arc") ? arc_height(params, n, width) : 0.0;
+    const struct figure_kind *k = kind_of(kind);
+    struct params p = {.at = params, .n = n};
+    return k != NULL ? k->height(&p, width) : 0.0;
 }
 
 /* Names of parameters are checked when the template is loaded; here their values are. */
@@ -29,19 +43,13 @@ bool figure_draw(const char *kind, const struct figure_param *params, size_t n,
                  struct figure_box box, struct page_list *list, struct page *page, char *why,
                  size_t why_size)
 {
-    static const double smallest_pt = 36.0; /* half an inch: below it no number can be read */
-    struct arc_data data;
-    if (!str_eq(kind, "arc")) {
-        snprintf(why, why_size, "kind: no such figure");
-        return false;
+    const struct figure_kind *k = kind_of(kind);
+    struct params p = {params, n, why, why_size};
+    if (k == NULL) {
+        return params_refuse(&p, "kind", "no such figure");
     }
-    if (!(box.width >= smallest_pt) || !(box.height >= smallest_pt)) {
-        snprintf(why, why_size, "width: too small for a figure");
-        return false;
+    if (!(box.width >= k->least_width) || !(box.height >= k->least_height)) {
+        return params_refuse(&p, "width", "too small for a figure");
     }
-    if (!arc_read(params, n, &data, why, why_size)) {
-        return false;
-    }
-    arc_draw(&data, box, list, page);
-    return true;
+    return k->draw(&p, box, list, page);
 }

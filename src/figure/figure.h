@@ -1,6 +1,6 @@
 /*
- * figure: drawings made of page primitives: the arc figure of a motion (later also trend plots,
- * bars, a grade strip). The only place that knows shapes of the body. Draws into a box of the
+ * figure: drawings made of page primitives: the arc of a motion, ruler, bars, grade strip, trend,
+ * and the arrow of the shoulder blade. The only place that knows shapes of the body. Draws into a box of the
  * page; text is emitted with an anchor and a logical face, which layout resolves.
  *
  * Angles in degrees on the model's scale; the page angle of a value is zero + sign * value, with
@@ -19,7 +19,7 @@ struct figure_box {
     double x, y, width, height; /* lower left corner and size, pt */
 };
 
-/* NULL-ended list of kinds ("arc") and of a kind's parameter names; for template checks. */
+/* NULL-ended list of kinds ("arc" ...) and of a kind's parameter names; for template checks. */
 const char *const *figure_kinds(void);
 const char *const *figure_params(const char *kind);
 /* Is there a drawing for this motion? */

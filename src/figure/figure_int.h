@@ -13,9 +13,48 @@
 /* Faces of the text: the indexes of enum face_id in font.h, which figure may not include. */
 enum { FIGURE_FACE_REGULAR = 0, FIGURE_FACE_BOLD = 1 };
 
+/* Levels of grey, 0 black; the accent keeps its darkness on a grey printer. */
+#define GREY_BODY 0.91
+#define GREY_EDGE 0.52
+#define GREY_BAND 0.80
+#define GREY_MARK 0.35
+extern const struct colour figure_accent;
+
 struct point {
     double x, y;
 };
+
+/* ---- parameters ---------------------------------------------------------------------------- */
+
+/* What a template handed over, and where a refusal is explained. */
+struct params {
+    const struct figure_param *at;
+    size_t n;
+    char *why;
+    size_t why_size;
+};
+const char *params_text(const struct params *p, const char *name); /* "" when not given */
+bool params_refuse(const struct params *p, const char *name, const char *problem); /* false */
+/* An empty parameter is not known; beyond `most` either way it is refused with `problem`. */
+bool params_number(const struct params *p, const char *name, double most, const char *problem,
+                   struct num *out) MUST_CHECK;
+bool params_yes(const struct params *p, const char *name, bool *out) MUST_CHECK;
+/* One of two words; *second tells which, the first when not given. */
+bool params_choice(const struct params *p, const char *name, const char *one, const char *two,
+                   bool *second) MUST_CHECK;
+
+/* ---- kinds --------------------------------------------------------------------------------- */
+
+struct figure_kind {
+    const char *name;
+    const char *const *params; /* NULL-ended */
+    double least_width, least_height; /* pt; below them no number can be read */
+    double (*height)(const struct params *p, double width);
+    bool (*draw)(const struct params *p, struct figure_box box, struct page_list *list,
+                 struct page *page);
+};
+extern const struct figure_kind figure_arc, figure_ruler, figure_arrow, figure_trend, figure_bars,
+    figure_grades;
 
 /* A limb: two circles and their outer tangents. Parts of one group melt into one outline. */
 struct part {
@@ -83,6 +122,35 @@ void pen_limbs(const struct pen *pen, const struct part *parts, size_t n, struct
 /* Text centred on a point of the drawing; size in points. */
 void pen_text(const struct pen *pen, struct point centre, double size, int face,
               struct colour colour, const char *text);
+/* For charts on a scale: drawing units are points, the origin is the box's lower left corner. */
+struct pen pen_in_points(struct figure_box box, struct page_list *list, struct page *page);
+void pen_rect(const struct pen *pen, struct point a, struct point b, struct colour fill);
+void pen_frame(const struct pen *pen, struct point a, struct point b, struct ink ink);
+/* The three corners of an arrow's head, filled; `angle` is where it points. */
+void pen_head(const struct pen *pen, struct point tip, double angle, double size,
+              struct colour fill);
+/* Rungs between two heights: what is lacking, in every figure. */
+void pen_rungs(const struct pen *pen, struct point a, struct point b);
+/* Text centred on x but kept between two limits; smaller when it is wider than they are apart.
+ * The baseline stands at y. */
+void pen_write(const struct pen *pen, double x, double y, double size, int face, const char *text,
+               double left, double right);
+
+/* ---- scales -------------------------------------------------------------------------------- */
+
+/* Values along one axis of a box. */
+struct scale {
+    double from, to;      /* values at the two ends */
+    double start, length; /* pt; a negative length runs to page left */
+    double step;          /* between ticks: 1, 2 or 5 times a power of ten */
+};
+/* A scale over at least low..high with whole steps at both ends, at most `ticks` steps. */
+struct scale scale_over(double low, double high, int ticks);
+double scale_at(const struct scale *s, double value);
+void scale_take(double *low, double *high, struct num value); /* widens to hold a value */
+/* A number as a reader writes it: a true minus sign, or the words for short of and past zero. */
+enum { SCALE_TEXT_MAX = 80 };
+char *scale_text(char out[SCALE_TEXT_MAX], double value, const char *lacks, const char *past);
 
 /* ---- labels -------------------------------------------------------------------------------- */
 
@@ -124,9 +192,7 @@ struct arc_data {
     bool estimated;
     const char *value_label, *normal_label, *caption;
 };
-bool arc_read(const struct figure_param *params, size_t n, struct arc_data *out, char *why,
-              size_t why_size) MUST_CHECK;
-double arc_height(const struct figure_param *params, size_t n, double width);
+bool arc_read(const struct params *p, struct arc_data *out) MUST_CHECK;
 void arc_draw(const struct arc_data *a, struct figure_box box, struct page_list *list,
               struct page *page);
 

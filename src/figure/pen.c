@@ -163,3 +163,82 @@ void pen_text(const struct pen *pen, struct point centre, double size, int face,
     t->anchor = ANCHOR_MIDDLE;
     t->colour = colour;
 }
+
+/* ---- charts on a scale --------------------------------------------------------------------- */
+
+struct pen pen_in_points(struct figure_box box, struct page_list *list, struct page *page)
+{
+    return (struct pen){list, page, box.x, box.y, 1.0, false};
+}
+
+static struct page_path *corners(const struct pen *pen, const struct point *at, size_t n)
+{
+    struct page_path *path = page_path_begin(pen->list, pen->page);
+    for (size_t i = 0; i < n; i++) {
+        struct point p = on_page(pen, at[i]);
+        if (i == 0) {
+            page_path_move(pen->list, path, p.x, p.y);
+        } else {
+            page_path_line(pen->list, path, p.x, p.y);
+        }
+    }
+    page_path_close(pen->list, path);
+    return path;
+}
+
+void pen_rect(const struct pen *pen, struct point a, struct point b, struct colour fill)
+{
+    struct page_path *path = corners(pen, (struct point[]){a, {b.x, a.y}, b, {a.x, b.y}}, 4);
+    path->fill = true;
+    path->fill_colour = fill;
+}
+
+void pen_frame(const struct pen *pen, struct point a, struct point b, struct ink ink)
+{
+    style_stroke(corners(pen, (struct point[]){a, {b.x, a.y}, b, {a.x, b.y}}, 4), ink);
+}
+
+void pen_head(const struct pen *pen, struct point tip, double angle, double size,
+              struct colour fill)
+{
+    static const double slim = 0.62; /* half width by length */
+    struct point left = pen_turn(tip, angle, -size, size * slim);
+    struct point right = pen_turn(tip, angle, -size, -size * slim);
+    struct page_path *path = corners(pen, (struct point[]){tip, left, right}, 3);
+    path->fill = true;
+    path->fill_colour = fill;
+}
+
+void pen_rungs(const struct pen *pen, struct point a, struct point b)
+{
+    static const double apart = 1.6, thin = 0.4;
+    struct ink ink = {colour_black, thin, 0.0};
+    double low = fmin(a.y, b.y), high = fmax(a.y, b.y);
+    if (a.x == b.x) {
+        return;
+    }
+    for (double y = low + apart / 2.0; y < high; y += apart) {
+        pen_line(pen, (struct point){a.x, y}, (struct point){b.x, y}, ink);
+    }
+    pen_line(pen, (struct point){b.x, low}, (struct point){b.x, high},
+             (struct ink){colour_black, 2.0 * thin, 0.0});
+}
+
+void pen_write(const struct pen *pen, double x, double y, double size, int face, const char *text,
+               double left, double right)
+{
+    double width = label_measure(text, strlen(text), size).width;
+    if (text[0] == '\0') {
+        return;
+    }
+    if (width > right - left) {
+        size *= (right - left) / width;
+        width = right - left;
+    }
+    x = fmin(fmax(x, left + width / 2.0), right - width / 2.0);
+    struct point p = on_page(pen, (struct point){x, y});
+    struct page_text *t = page_add_text(pen->list, pen->page, p.x, p.y, face, size, text,
+                                        strlen(text));
+    t->anchor = ANCHOR_MIDDLE;
+    t->colour = colour_black;
+}

@@ -118,7 +118,6 @@ START_TEST(lists_its_parameters)
     const char *const *names = figure_params("arc");
     bool has_end = false, has_caption = false;
     ck_assert_str_eq(figure_kinds()[0], "arc");
-    ck_assert_ptr_null(figure_kinds()[1]);
     for (size_t i = 0; names[i] != NULL; i++) {
         has_end |= strcmp(names[i], "end") == 0;
         has_caption |= strcmp(names[i], "caption") == 0;
