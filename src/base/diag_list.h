@@ -248,6 +248,7 @@ DIAG(DIAG_LAYOUT_WORD, "word-missing", DIAG_ERROR, OUTCOME_NONE, "document refus
 DIAG(DIAG_LAYOUT_DATE, "date-unreadable", DIAG_ERROR, OUTCOME_NONE, "document refused: not a date", "date-text takes YYYY-MM-DD")
 DIAG(DIAG_LAYOUT_GLYPH, "glyph-missing", DIAG_ERROR, OUTCOME_NONE, "no font of the program holds this character", "replace the character in the template or the data")
 DIAG(DIAG_LAYOUT_FIT, "does-not-fit", DIAG_ERROR, OUTCOME_NONE, "document refused: content does not fit its place", "give it more room or a smaller size in the template")
+DIAG(DIAG_LAYOUT_PAGES, "too-many-pages", DIAG_ERROR, OUTCOME_NONE, "document refused: more pages than its template allows", "shorten what was typed for this visit, or allow more pages in the template")
 DIAG(DIAG_LAYOUT_FIGURE, "figure-not-drawn", DIAG_ERROR, OUTCOME_NONE, "document refused: figure cannot be drawn", "")
 DIAG(DIAG_LAYOUT_EVALUATE, "expression-failed", DIAG_ERROR, OUTCOME_NONE, "document refused: expression cannot be evaluated", "")
 DIAG(DIAG_LAYOUT_ROOT, "document-of-other-root", DIAG_ERROR, OUTCOME_NONE, "document is not the one this template is for", "")

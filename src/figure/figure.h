@@ -1,7 +1,7 @@
 /*
  * figure: drawings made of page primitives: the arc of a motion, ruler, bars, grade strip, trend,
- * and the arrow of the shoulder blade. The only place that knows shapes of the body. Draws into a box of the
- * page; text is emitted with an anchor and a logical face, which layout resolves.
+ * and the arrow of the shoulder blade. The only place that knows shapes of the body. Draws into a
+ * box of the page; text is emitted with an anchor and a logical face, which layout resolves.
  *
  * Angles in degrees on the model's scale; the page angle of a value is zero + sign * value, with
  * zero and sign by motion and side. Left mirrors right.

@@ -28,6 +28,7 @@ static const struct attr_spec page_attrs[] = {
     {AT_MARGINS, "margins", ATTR_MARGINS, false, NULL},
     {AT_WIDTH, "width", ATTR_LENGTH, false, NULL},
     {AT_HEIGHT, "height", ATTR_LENGTH, false, NULL},
+    {AT_PAGES, "pages", ATTR_COUNT, false, NULL},
 };
 static const struct attr_spec running_attrs[] = {
     {AT_ON, "on", ATTR_CHOICE, false, "all first rest"},

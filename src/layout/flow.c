@@ -199,9 +199,16 @@ static void flow_page(struct render *r, const struct node *node, void *user)
     }
     measure(r, boxes, 0, inner_width(s), NULL, &strips);
     struct flow f = {r, s, strips.items, strips.n, 0, true};
+    size_t before = r->n_sheets;
     while (!r->failed && (f.first || f.from < f.n)) {
         if (!next_sheet(&f))
             break;
+    }
+    double most = node_number(node, AT_PAGES, HUGE_VAL);
+    if (!r->failed && (double)(r->n_sheets - before) > most) {
+        r->at = node;
+        render_error(r, DIAG_LAYOUT_PAGES, "%zu pages where pages=\"%.0f\"", r->n_sheets - before,
+                     most);
     }
 }
 

@@ -186,6 +186,34 @@ START_TEST(refuses_figure_taller_than_page)
 }
 END_TEST
 
+static const struct {
+    const char *pages;
+    int paras; /* two fit a page */
+    bool fits;
+} bounded[] = {{"1", 2, true}, {"1", 3, false}, {"2", 4, true}, {"2", 5, false}};
+
+START_TEST(refuses_more_pages_than_allowed)
+{
+    char whole[1200];
+    snprintf(whole, sizeof(whole),
+             "<report root='visit'>%s<page width='200pt' height='43pt' margins='10pt' pages='%s'>"
+             "<each select='group/row'><para>{@key}</para></each></page><page width='200pt' "
+             "height='43pt' margins='10pt'><para>x</para><para>x</para><para>x</para></page>"
+             "</report>",
+             grid, bounded[_i].pages);
+    struct layout_template *t = sample_load(whole);
+    ck_assert_ptr_nonnull(t);
+    struct page_list *list = sample_set(t, document(bounded[_i].paras, 9));
+    ck_assert_int_eq(list != NULL, bounded[_i].fits);
+    if (list == NULL) {
+        ck_assert_int_eq(sample_last()->code, DIAG_LAYOUT_PAGES);
+        ck_assert_str_eq(sample_last()->pos.field, "page");
+    }
+    page_list_free(list);
+    layout_template_free(t);
+}
+END_TEST
+
 /* ---- nothing is lost ------------------------------------------------------------------------ */
 
 static unsigned long seed;
@@ -427,6 +455,7 @@ static Suite *make_suite(void)
     tcase_set_timeout(t, 60);
     tcase_add_unchecked_fixture(t, sample_start, sample_stop);
     tcase_add_test(t, refuses_figure_taller_than_page);
+    tcase_add_loop_test(t, refuses_more_pages_than_allowed, 0, ARRAY_LEN(bounded));
     tcase_add_loop_test(t, ends_pages, 0, ARRAY_LEN(cases));
     tcase_add_test(t, sets_several_pages);
     tcase_add_loop_test(t, loses_nothing, 0, 200);
