@@ -18,7 +18,9 @@ struct tools {
     struct layout_template **templates;
     size_t n_templates;
     struct layout_template *day_index;
-    const char *made_with;            /* digest over version, reference, clinic, templates, fonts */
+    const char **made_with;           /* of each template: digest over version, reference, clinic,
+                                         fonts, the template and options that shape a report */
+    const struct past *past;          /* what earlier runs left; NULL when nothing is written */
     struct import_source **sources;
     size_t n_sources;
 };
@@ -31,6 +33,32 @@ void tools_release(struct tools *t);
  * *lost counts them. */
 void inputs_open(struct tools *t, size_t *lost, struct diag_sink *sink);
 uint64_t inputs_size(const struct tools *t); /* bytes of regular files, for the partition count */
+
+/* ---- the output folder as it is found ---------------------------------------------------------- */
+
+/* Takes the lock of a folder: a file in it, locked whole. `shared` admits others that share. When
+ * it is taken: waits if it may, after saying so, else reports. Returns what to drop it by, -1
+ * after reporting. */
+int lock_take(const char *path, bool shared, bool may_wait, struct diag_sink *sink) MUST_CHECK;
+void lock_drop(int lock);
+
+struct past;
+struct past_line {               /* one row of a manifest */
+    const char *text;            /* with its line end */
+    size_t len, name_len;        /* name_len: of the file's name, where the row begins */
+    size_t order;
+};
+struct past_report {
+    int pages, amendment, notes, held;
+    int64_t bytes;
+    char sha256[DIGEST_HEX], input_sha256[DIGEST_HEX];
+};
+/* Manifests that are not there are passed over; of two rows for one file the later one holds. */
+struct past *past_load(const char *const *paths, size_t n, struct diag_sink *sink) MUST_CHECK;
+void past_free(struct past *p);
+const char *past_manifest_head(void);
+const struct past_line *past_lines(const struct past *p, size_t *n); /* by file, then by age */
+bool past_find(const struct past *p, const char *file, struct past_report *out) MUST_CHECK;
 
 /* ---- partitions: all rows of a patient in one of them ------------------------------------------ */
 struct partitions;
@@ -76,6 +104,24 @@ struct job {                     /* what the parent sends for one patient */
 };
 void worker_run(const struct tools *tools, int fd); /* until the parent closes the stream */
 
+/* A worker's state for the patient in hand. */
+struct desk {
+    const struct tools *tools;
+    struct arena *arena;
+    struct buf answer, payload, scratch;
+    struct diag_sink sink;
+    struct tally *tallies;
+    struct row *rows;
+    struct date *dates;          /* of the rows' visits */
+    size_t n_rows;
+    struct date newest;
+};
+/* Sort key of what is collected over all patients: id, date, running number. */
+void desk_put_text(struct desk *desk, const struct visit *v, int part, const struct buf *text);
+/* All reports of one visit: those that stand unchanged are left, the others set and put beside
+ * their final names. */
+void make_reports(struct desk *desk, const struct visit_findings *vf);
+
 /* ---- pool of workers (parent) -------------------------------------------------------------- */
 struct pool;
 typedef bool (*pool_answer)(void *user, const struct buf *message);
@@ -90,11 +136,20 @@ int interrupted_by(void);
 void watch_signals(void);
 
 /* ---- outputs (parent) ---------------------------------------------------------------------- */
+enum report_state {
+    REPORT_NEW,                  /* no run before made it */
+    REPORT_UNCHANGED,            /* stands as an earlier run left it */
+    REPORT_AMENDED,              /* a recorded value differs from what was printed */
+    REPORT_SET_AGAIN             /* other templates, settings or version, or a damaged file */
+};
 struct report {                  /* one PDF, as a worker made it */
-    const char *file;            /* relative to the output folder */
+    enum report_state state;
+    const char *file;            /* relative to the output folder, as the next two */
+    const char *kept_as;         /* where the PDF that it replaces is kept; NULL: it is not */
+    const char *values;          /* what was printed, put in place after it; NULL: stands */
     const char *kind, *patient_id, *name, *visit_kind, *worst, *author, *role;
     struct date visit_date;
-    int pages, notes, held;
+    int pages, notes, held, amendment;
     int64_t bytes;
     const char *sha256, *input_sha256;
     bool needs_countersign, is_signed;
@@ -115,6 +170,7 @@ bool outputs_finish(struct outputs *o, const struct tally *tallies, struct diag_
 long outputs_held(const struct outputs *o);
 long outputs_notes(const struct outputs *o);
 long outputs_reports(const struct outputs *o);
+long outputs_count(const struct outputs *o, enum report_state state);
 
 /* ---- progress ------------------------------------------------------------------------------ */
 struct progress {

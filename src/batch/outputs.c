@@ -18,6 +18,7 @@ struct outputs {
     struct buf pending[GROUP]; /* reports whose .part is not yet in place */
     size_t n_pending;
     long held, notes, reports;
+    long counts[REPORT_SET_AGAIN + 1]; /* of reports, by state */
     struct arena *arena;
     const char *folders[GROUP]; /* that got files in the group being committed */
     size_t n_folders;
@@ -99,6 +100,11 @@ long outputs_reports(const struct outputs *o)
     return o->reports;
 }
 
+long outputs_count(const struct outputs *o, enum report_state state)
+{
+    return o->counts[state];
+}
+
 static void key_number(struct buf *key, long v)
 {
     for (int shift = 56; shift >= 0; shift -= 8)
@@ -146,8 +152,8 @@ static void manifest_row(struct buf *b, const struct report *r)
     csv_field(b, r->file, true);
     csv_field(b, r->kind, false);
     csv_field(b, r->patient_id, false);
-    buf_addf(b, ",%s,%d,%lld,%s,%s,0,%d,%d\r\n", date_format(date, r->visit_date), r->pages,
-             (long long)r->bytes, r->sha256, r->input_sha256, r->notes, r->held);
+    buf_addf(b, ",%s,%d,%lld,%s,%s,%d,%d,%d\r\n", date_format(date, r->visit_date), r->pages,
+             (long long)r->bytes, r->sha256, r->input_sha256, r->amendment, r->notes, r->held);
 }
 
 static bool record_report(struct outputs *o, const struct buf *packed, const struct report *r,
@@ -166,6 +172,7 @@ static bool record_report(struct outputs *o, const struct buf *packed, const str
     buf_release(&key);
     buf_release(&row);
     o->reports++;
+    o->counts[r->state]++;
     return ok;
 }
 
@@ -176,6 +183,15 @@ static void sync_file_system(const char *folder)
         return; /* the renames will say what is wrong */
     syncfs(fd);
     close(fd);
+}
+
+static bool place_report(struct outputs *o, struct arena *a, const struct report *r,
+                         struct diag_sink *sink)
+{
+    if (r->state == REPORT_UNCHANGED)
+        return true;
+    remember_folder(o, a, r->file);
+    return file_commit(arena_printf(a, "%s/%s", o->tools->options->out, r->file), sink);
 }
 
 /* One syncfs for the group, then the renames, then the folders they happened in: a name appears only
@@ -191,8 +207,7 @@ static bool commit_group(struct outputs *o, struct diag_sink *sink)
         struct wire w = {o->pending[i].data, o->pending[i].data + o->pending[i].len};
         struct report r;
         report_get(&w, a, &r);
-        remember_folder(o, a, r.file);
-        bool placed = file_commit(arena_printf(a, "%s/%s", o->tools->options->out, r.file), sink);
+        bool placed = place_report(o, a, &r, sink);
         ok = (!placed || record_report(o, &o->pending[i], &r, sink)) && ok && placed;
         buf_clear(&o->pending[i]);
     }
@@ -357,49 +372,19 @@ static bool write_sorted(struct outputs *o, const char *name, const char *head, 
 
 /* ---- manifest: rows of earlier runs whose file still stands ------------------------------------ */
 
-static const char manifest_head[] = "file,kind,patient_id,visit_date,pages,bytes,sha256,"
-                                    "input_sha256,amendment,notes,held_back\r\n";
-
-/* End of the CSV record at s: past the line end that is not inside quotes. */
-static const char *record_end(const char *s, const char *end)
+static bool add_old_lines(struct outputs *o, struct sorter *into, struct diag_sink *sink)
 {
-    bool quoted = false;
-    for (; s < end; s++) {
-        if (*s == '"')
-            quoted = !quoted;
-        else if (*s == '\n' && !quoted)
-            return s + 1;
+    size_t n;
+    const struct past_line *lines = past_lines(o->tools->past, &n);
+    bool ok = true;
+    struct arena *a = arena_new();
+    for (size_t i = 0; ok && i < n; i++) {
+        const char *file = arena_strndup(a, lines[i].text, lines[i].name_len);
+        if (file_exists(arena_printf(a, "%s/%s", o->tools->options->out, file)))
+            ok = sorter_add(into, file, lines[i].name_len, lines[i].text, lines[i].len, sink);
+        arena_clear(a);
     }
-    return end;
-}
-
-static bool read_old_manifest(struct outputs *o, struct sorter *into, struct diag_sink *sink)
-{
-    const char *path = path_of(o, "manifest.csv");
-    if (!file_exists(path))
-        return true;
-    struct buf old;
-    buf_init(&old, SIZE_MAX / 4);
-    bool ok = file_read(path, SIZE_MAX / 8, &old, sink);
-    if (ok && !str_starts(buf_text(&old), manifest_head)) {
-        diag_report(sink, DIAG_MANIFEST, (struct diag_pos){.file = path}, NULL, NULL);
-        buf_clear(&old);
-    }
-    const char *end = old.data + old.len;
-    const char *s = old.len > 0 ? old.data + strlen(manifest_head) : end;
-    while (ok && s < end) {
-        const char *next = record_end(s, end);
-        const char *comma = memchr(s, ',', (size_t)(next - s));
-        if (comma != NULL) {
-            struct arena *a = arena_new();
-            const char *file = arena_strndup(a, s, (size_t)(comma - s));
-            if (file_exists(arena_printf(a, "%s/%s", o->tools->options->out, file)))
-                ok = sorter_add(into, s, (size_t)(comma - s), s, (size_t)(next - s), sink);
-            arena_free(a);
-        }
-        s = next;
-    }
-    buf_release(&old);
+    arena_free(a);
     return ok;
 }
 
@@ -413,8 +398,8 @@ static bool write_manifest(struct outputs *o, struct diag_sink *sink)
 {
     /* Old rows first: of two with one name the walk keeps the one added last. */
     struct sorter *all = sorter_new(SORTER_BYTES);
-    bool ok = read_old_manifest(o, all, sink) && sorter_walk(o->manifest, add_new, all, sink) &&
-              write_sorted(o, "manifest.csv", manifest_head, all, write_manifest_row, sink);
+    bool ok = add_old_lines(o, all, sink) && sorter_walk(o->manifest, add_new, all, sink) &&
+              write_sorted(o, "manifest.csv", past_manifest_head(), all, write_manifest_row, sink);
     sorter_free(all);
     return ok;
 }
@@ -452,7 +437,7 @@ static bool add_entry(void *user, const char *key, size_t key_len, const char *b
     day->entries[day->n++] = (struct day_entry){
         .patient_id = r.patient_id, .name = r.name, .kind = r.kind, .file = r.file,
         .worst = r.worst, .author = r.author, .role = r.role, .visit_date = r.visit_date,
-        .visit_kind = r.visit_kind, .pages = r.pages, .notes = r.notes, .held = r.held,
+        .visit_kind = r.visit_kind, .pages = r.pages, .notes = r.notes, .held = r.held, .amendment = r.amendment,
         .needs_countersign = r.needs_countersign, .is_signed = r.is_signed};
     return true;
 }

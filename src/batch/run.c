@@ -6,6 +6,7 @@
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 struct run {
     struct tools tools;
@@ -16,11 +17,14 @@ struct run {
     struct tally *tallies;
     struct arena *arena;         /* cleared after each answer */
     struct buf job;
+    int lock;                    /* of the output folder; -1: none */
+    struct past *past;
     struct date newest;
     struct progress progress;
     long rows, lost;
     size_t lost_files, said_before; /* inputs that could not be opened, and what that said */
     bool failed;                 /* a write, a spill or a worker could not be had */
+    bool opening;                /* files are being opened */
 };
 
 /* Diagnostics about input go to the exceptions; the rest is for the operator, now. */
@@ -31,7 +35,9 @@ static void on_diag(void *user, const struct diag *d)
         struct diag_sink quiet = {0};
         if (!outputs_problem(r->outputs, d, &quiet))
             r->failed = true;
-        if (!r->tools.options->verbose)
+        /* What keeps a whole file out is said at once: there may be no list to find it in. */
+        bool whole_file = r->opening && diag_level(d->code) >= DIAG_ERROR;
+        if (!r->tools.options->verbose && !whole_file)
             return;
     }
     if (!r->tools.options->quiet || diag_level(d->code) >= DIAG_ERROR)
@@ -152,6 +158,18 @@ static void say_tallies(const struct run *r)
     }
 }
 
+static void say_reports(const struct run *r)
+{
+    const struct outputs *o = r->outputs;
+    long n = outputs_reports(o), again = outputs_count(o, REPORT_SET_AGAIN);
+    fprintf(stderr, "%ld report%s in %s/: %ld new, %ld unchanged, %ld amended", n,
+            n == 1 ? "" : "s", r->tools.options->out, outputs_count(o, REPORT_NEW),
+            outputs_count(o, REPORT_UNCHANGED), outputs_count(o, REPORT_AMENDED));
+    if (again > 0)
+        fprintf(stderr, ", %ld set again", again);
+    fputc('\n', stderr);
+}
+
 static void say_summary(const struct run *r)
 {
     const struct batch_options *o = r->tools.options;
@@ -159,8 +177,7 @@ static void say_summary(const struct run *r)
         return;
     long held = outputs_held(r->outputs), notes = outputs_notes(r->outputs);
     if (o->command == BATCH_REPORT)
-        fprintf(stderr, "%ld report%s written to %s/\n", outputs_reports(r->outputs),
-                outputs_reports(r->outputs) == 1 ? "" : "s", o->out);
+        say_reports(r);
     if (held + notes > 0 && o->command == BATCH_REPORT)
         fprintf(stderr, "%ld held back, %ld notes: see %s/exceptions.csv\n", held, notes, o->out);
     else if (held + notes > 0 && o->command == BATCH_FINDINGS)
@@ -176,11 +193,27 @@ static enum status status_of(const struct run *r)
     return STATUS_OK;
 }
 
+/* The folder is this run's alone from here on, and what earlier runs left in it is known. */
+static bool take_folder(struct run *r)
+{
+    const struct batch_options *o = r->tools.options;
+    struct arena *a = r->tools.arena;
+    const char *manifest = arena_printf(a, "%s/manifest.csv", o->out);
+    if (!file_make_folders(o->out, &r->sink))
+        return false;
+    r->lock = lock_take(arena_printf(a, "%s/.lock", o->out), false, isatty(STDERR_FILENO) == 1,
+                        &r->sink);
+    if (r->lock < 0)
+        return false;
+    r->past = past_load(&manifest, 1, &r->sink);
+    r->tools.past = r->past;
+    return r->past != NULL;
+}
+
 static bool work(struct run *r)
 {
     const struct batch_options *o = r->tools.options;
-    if (o->command == BATCH_REPORT && o->dump == DUMP_NONE &&
-        !file_make_folders(o->out, &r->sink))
+    if (o->command == BATCH_REPORT && o->dump == DUMP_NONE && !take_folder(r))
         return false;
     if (o->dump != DUMP_ROWS) {
         r->pool = pool_new(&r->tools, o->jobs, on_answer, on_lost, r, &r->sink);
@@ -212,7 +245,7 @@ static void tune_memory(void)
 
 enum status batch_run(const struct batch_options *options)
 {
-    struct run r = {.sink = {.put = on_diag}};
+    struct run r = {.sink = {.put = on_diag}, .lock = -1};
     r.sink.user = &r;
     r.tools.options = options;
     tune_memory();
@@ -222,7 +255,9 @@ enum status batch_run(const struct batch_options *options)
     enum status status = tools_load(&r.tools, options, &r.sink);
     if (status == STATUS_OK) {
         r.outputs = outputs_new(&r.tools);
+        r.opening = true;
         inputs_open(&r.tools, &r.lost_files, &r.sink);
+        r.opening = false;
         r.said_before = r.sink.count[DIAG_SYSTEM];
         r.tallies = mem_alloc(r.tools.n_sources * sizeof *r.tallies);
         if (r.tools.n_sources == 0)
@@ -236,6 +271,8 @@ enum status batch_run(const struct batch_options *options)
     pool_free(r.pool);
     partitions_free(r.partitions);
     outputs_free(r.outputs);
+    past_free(r.past);
+    lock_drop(r.lock);
     free(r.tallies);
     buf_release(&r.job);
     arena_free(r.arena);

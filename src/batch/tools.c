@@ -86,7 +86,8 @@ static void digest_text(struct digest *d, const char *text)
         digest_add(d, text, strlen(text) + 1);
 }
 
-static const char *made_with(const struct tools *t)
+/* What shapes the reports of one template beside the patient's rows. */
+static const char *made_with(const struct tools *t, size_t i)
 {
     struct digest d;
     char hex[DIGEST_HEX];
@@ -94,11 +95,9 @@ static const char *made_with(const struct tools *t)
     digest_text(&d, ENDFEEL_VERSION);
     digest_text(&d, reference_digest(t->reference));
     digest_text(&d, t->clinic->digest);
-    digest_text(&d, t->fonts != NULL ? font_set_digest(t->fonts) : "");
-    for (size_t i = 0; i < t->n_templates; i++) {
-        digest_text(&d, t->kinds[i]);
-        digest_text(&d, layout_template_digest(t->templates[i]));
-    }
+    digest_text(&d, font_set_digest(t->fonts));
+    digest_text(&d, t->kinds[i]);
+    digest_text(&d, layout_template_digest(t->templates[i]));
     digest_hex(&d, hex);
     return arena_strdup(t->arena, hex);
 }
@@ -131,8 +130,10 @@ enum status tools_load(struct tools *t, const struct batch_options *options,
             return STATUS_USAGE;
         if ((t->pdf = pdf_writer_new(t->fonts, "endfeel " ENDFEEL_VERSION, sink)) == NULL)
             return STATUS_SYSTEM;
+        t->made_with = arena_alloc(t->arena, t->n_templates * sizeof *t->made_with);
+        for (size_t i = 0; i < t->n_templates; i++)
+            t->made_with[i] = made_with(t, i);
     }
-    t->made_with = made_with(t);
     return STATUS_OK;
 }
 

@@ -129,31 +129,42 @@ bool wire_receive(int fd, struct buf *message)
     return true;
 }
 
+enum { REPORT_TEXTS = 12 };
+
+static void report_texts(struct report *r, const char **texts[REPORT_TEXTS])
+{
+    const char **const all[REPORT_TEXTS] = {
+        &r->file,       &r->kept_as, &r->values, &r->kind, &r->patient_id, &r->name,
+        &r->visit_kind, &r->worst,   &r->author, &r->role, &r->sha256,     &r->input_sha256};
+    memcpy(texts, all, sizeof all);
+}
+
 void report_put(struct buf *b, const struct report *r)
 {
-    const char *const texts[] = {r->file,  r->kind,   r->patient_id, r->name,   r->visit_kind,
-                                 r->worst, r->author, r->role,       r->sha256, r->input_sha256};
-    for (size_t i = 0; i < ARRAY_LEN(texts); i++)
-        wire_put_text(b, texts[i]);
+    struct report copy = *r;
+    const char **texts[REPORT_TEXTS];
+    report_texts(&copy, texts);
+    for (size_t i = 0; i < REPORT_TEXTS; i++)
+        wire_put_text(b, *texts[i]);
     wire_put_int(b, date_days(r->visit_date));
-    wire_put_int(b, r->pages);
-    wire_put_int(b, r->notes);
-    wire_put_int(b, r->held);
-    wire_put_int(b, r->bytes);
-    wire_put_int(b, r->needs_countersign);
-    wire_put_int(b, r->is_signed);
+    const int64_t numbers[] = {r->state, r->pages, r->notes, r->held, r->amendment, r->bytes,
+                               r->needs_countersign, r->is_signed};
+    for (size_t i = 0; i < ARRAY_LEN(numbers); i++)
+        wire_put_int(b, numbers[i]);
 }
 
 void report_get(struct wire *w, struct arena *a, struct report *r)
 {
-    const char **const texts[] = {&r->file,  &r->kind,   &r->patient_id, &r->name,   &r->visit_kind,
-                                  &r->worst, &r->author, &r->role,       &r->sha256, &r->input_sha256};
-    for (size_t i = 0; i < ARRAY_LEN(texts); i++)
+    const char **texts[REPORT_TEXTS];
+    report_texts(r, texts);
+    for (size_t i = 0; i < REPORT_TEXTS; i++)
         *texts[i] = wire_text(w, a);
     r->visit_date = date_from_days((long)wire_int(w));
+    r->state = (enum report_state)wire_int(w);
     r->pages = (int)wire_int(w);
     r->notes = (int)wire_int(w);
     r->held = (int)wire_int(w);
+    r->amendment = (int)wire_int(w);
     r->bytes = wire_int(w);
     r->needs_countersign = wire_int(w) != 0;
     r->is_signed = wire_int(w) != 0;

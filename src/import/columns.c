@@ -5,6 +5,7 @@
 #include "import/heading_int.h"
 
 #include <ctype.h>
+#include <stdlib.h>
 #include <string.h>
 
 static const char *const names[COL_COUNT] = {
@@ -328,4 +329,43 @@ struct diag_pos column_pos(const struct import_source *src, const struct row *ro
         pos.field = names[c];
     }
     return pos;
+}
+
+/* ---- what a row says ------------------------------------------------------------------------- */
+
+static void put_wide(const struct import_source *src, const struct row *row, bool *told,
+                     struct buf *out)
+{
+    for (int i = 0; i < src->n_wide; i++) {
+        const struct wide_column *w = &src->wide[i];
+        if (w->cell >= row->n_cells)
+            continue;
+        told[w->cell] = true;
+        if (row->cells[w->cell].len == 0)
+            continue;
+        for (int p = 0; p < PIN_COUNT; p++)
+            buf_addf(out, "%s/", w->pins[p] != NULL ? w->pins[p] : "");
+        buf_addf(out, "=%zu:%s;", row->cells[w->cell].len, row->cells[w->cell].text);
+    }
+}
+
+/* Cells of columns that mean nothing here stand by their place. */
+void import_row_text(const struct import_source *src, const struct row *row, struct buf *out)
+{
+    bool *told = mem_alloc((size_t)row->n_cells + 1);
+    buf_adds(out, import_settings_digest(src->settings));
+    for (int c = 0; c < COL_COUNT; c++) {
+        const struct cell *cell = column_cell(src, row, (enum import_column)c);
+        if (cell == NULL)
+            continue;
+        if (cell->column > 0) /* a constant of a map stands in no cell */
+            told[cell - row->cells] = true;
+        if (cell->len > 0)
+            buf_addf(out, "%s=%zu:%s;", names[c], cell->len, cell->text);
+    }
+    put_wide(src, row, told, out);
+    for (int i = 0; i < row->n_cells; i++)
+        if (!told[i] && row->cells[i].len > 0)
+            buf_addf(out, "%d=%zu:%s;", i, row->cells[i].len, row->cells[i].text);
+    free(told);
 }

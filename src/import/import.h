@@ -114,6 +114,9 @@ struct date import_row_date(const struct import_source *src, const struct row *r
 void import_hold_row(const struct import_source *src, const struct row *row, enum diag_code why,
                      struct tally *tally, struct diag_sink *sink);
 
+/* What a row says, whatever the order of its file's columns; for digests. Appends. */
+void import_row_text(const struct import_source *src, const struct row *row, struct buf *out);
+
 void row_pack(const struct row *row, struct buf *out);
 /* Cells point into `bytes`; the cell array comes from the arena. Returns bytes used, 0 if cut. */
 size_t row_unpack(const char *bytes, size_t len, struct arena *a, struct row *row);
