@@ -1,6 +1,6 @@
 /*
  * Findings as CSV: one row a finding, the columns of docs/findings.md in one table. A column is a
- * name and a function that writes the cell; a column of a later issue writes nothing.
+ * name and a function that writes the cell.
  */
 #include "findings/findings_int.h"
 
@@ -228,18 +228,25 @@ CELL(peers_mean)
 {
     if (c->f->peers != NULL)
         add_num(c->cell, num_of(c->f->peers->normal), DECIMALS);
+    else
+        add_num(c->cell, c->f->force_mean_n, DECIMALS);
 }
 
 CELL(peers_sd)
 {
     if (c->f->peers != NULL)
         add_num(c->cell, c->f->peers->sd, DECIMALS);
+    else
+        add_num(c->cell, c->f->force_sd_n, DECIMALS);
 }
 
 CELL(peers_source)
 {
-    if (c->f->peers != NULL && c->f->peers->source != NULL)
-        buf_adds(c->cell, c->f->peers->source->id);
+    const struct source *source = c->f->peers != NULL        ? c->f->peers->source
+                                  : c->f->force_norm != NULL ? c->f->force_norm->source
+                                                             : NULL;
+    if (source != NULL)
+        buf_adds(c->cell, source->id);
 }
 
 CELL(side_beyond_error)
@@ -344,6 +351,12 @@ CELL(compensations_likely)
         add_item(c->cell, c->f->likely[i]->id);
 }
 
+CELL(demands_short)
+{
+    for (int i = 0; i < c->f->n_demands; i++)
+        add_item(c->cell, c->f->demands[i].demand->activity_id);
+}
+
 CELL(flags)
 {
     for (int i = 0; i < c->f->n_flags; i++)
@@ -368,7 +381,7 @@ CELL(notes)
 #define FIGURE(name) {#name, name, true}
 static const struct {
     const char *name;
-    void (*write)(const struct cell_of *c); /* NULL: a column of a later issue, empty */
+    void (*write)(const struct cell_of *c);
     bool is_figure;
 } columns[] = {
     COLUMN(patient_id), COLUMN(visit_date), COLUMN(joint), COLUMN(motion), COLUMN(side),
@@ -386,7 +399,7 @@ static const struct {
     COLUMN(limit_deg), COLUMN(limit_status), FIGURE(grade), FIGURE(grade_score), FIGURE(force_n),
     FIGURE(torque_nm), FIGURE(torque_nm_per_kg), COLUMN(end_feel), COLUMN(end_feel_expected),
     COLUMN(pain), COLUMN(compensations_seen), COLUMN(compensations_likely),
-    {"demands_short", NULL, false}, COLUMN(neutral_zero), COLUMN(flags), COLUMN(notes),
+    FIGURE(demands_short), COLUMN(neutral_zero), COLUMN(flags), COLUMN(notes),
 };
 
 void findings_csv_header(struct buf *out)
@@ -405,7 +418,7 @@ void findings_csv_rows(const struct visit_findings *v, struct buf *out)
         for (size_t i = 0; i < ARRAY_LEN(columns); i++) {
             buf_clear(&cell);
             bool empty = columns[i].is_figure && findings_is_missing(c.f);
-            if (columns[i].write != NULL && !empty)
+            if (!empty)
                 columns[i].write(&c);
             csv_field(out, buf_text(&cell), i == 0);
         }

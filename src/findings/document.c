@@ -155,6 +155,8 @@ struct _xmlDoc *findings_document(const struct visit_findings *v,
     findings_headline(&w, root, v);
     tally(&w, root, v, held);
     findings_regions(&w, root, v);
+    findings_patterns(&w, root, v);
+    findings_scores(&w, root, v);
     findings_sources(&w, root);
     findings_abbreviations(&w, root);
     for (size_t i = 0; i < v->n_rows; i++)

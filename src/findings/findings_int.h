@@ -85,6 +85,8 @@ void findings_people(struct writer *w, xmlNode *root, const struct visit *visit)
 void findings_headline(struct writer *w, xmlNode *root, const struct visit_findings *v);
 void findings_regions(struct writer *w, xmlNode *root, const struct visit_findings *v);
 void findings_reading(struct writer *w, xmlNode *side, const struct finding *f);
+void findings_patterns(struct writer *w, xmlNode *root, const struct visit_findings *v);
+void findings_scores(struct writer *w, xmlNode *root, const struct visit_findings *v);
 void findings_problem(struct writer *w, xmlNode *root, const struct diag *d);
 
 /* ---- names.c -------------------------------------------------------------------------------- */

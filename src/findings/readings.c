@@ -164,6 +164,26 @@ static void peers(struct writer *w, xmlNode *reading, const struct finding *f)
         findings_abbreviate(w, ABBREVIATION_SD);
 }
 
+/* The people a force is held against; the figures of a mean and SD in newtons. */
+static void force_peers(struct writer *w, xmlNode *reading, const struct finding *f)
+{
+    const struct force_norm *p = f->force_norm;
+    if (p == NULL)
+        return;
+    xmlNode *node = findings_child(w, reading, "peers");
+    findings_number(w, node, "mean", f->force_mean_n, DECIMALS);
+    findings_number(w, node, "sd", f->force_sd_n, DECIMALS);
+    findings_number(w, node, "z", f->z, FINE_DECIMALS);
+    findings_number(w, node, "percentile", f->percentile, DECIMALS);
+    findings_cite(w, node, p->source, &p->known, "source", "citation", "mark");
+    findings_number(w, node, "age-min", p->age_min, FINE_DECIMALS);
+    findings_number(w, node, "age-max", p->age_max, FINE_DECIMALS);
+    findings_text(w, node, "sex", p->sex == SEX_UNKNOWN ? "any" : sex_name(p->sex));
+    findings_text(w, node, "side", p->side == SIDE_NONE ? "any" : side_name(p->side));
+    findings_number(w, node, "n", p->n, DECIMALS);
+    findings_abbreviate(w, ABBREVIATION_SD);
+}
+
 static const char *direction(struct num change)
 {
     if (!change.has)
@@ -234,6 +254,27 @@ static void limit(struct writer *w, xmlNode *reading, const struct finding *f)
     findings_text(w, node, "kind", findings_limit_kind(l->kind));
 }
 
+/* Degrees in whole numbers: the figures were tracked, not measured as a clinic does. */
+static void demands(struct writer *w, xmlNode *reading, const struct finding *f)
+{
+    for (int i = 0; i < f->n_demands; i++) {
+        const struct demand_short *s = &f->demands[i];
+        const struct demand *d = s->demand;
+        xmlNode *node = findings_child(w, reading, "demand");
+        findings_text(w, node, "id", d->activity_id);
+        findings_text(w, node, "activity", d->activity);
+        findings_text(w, node, "level", s->likely ? "likely" : "may");
+        findings_value(w, node, "needed", d->needed, 0);
+        findings_number(w, node, "from", d->from, 0);
+        findings_value(w, node, "short", s->short_by, 0);
+        findings_text(w, node, "unit", unit_name(d->unit));
+        findings_text(w, node, "basis", d->basis);
+        findings_text(w, node, "population", d->population);
+        findings_text(w, node, "icf", d->icf_code);
+        findings_cite(w, node, d->source, &d->known, "source", "citation", "mark");
+    }
+}
+
 static void remarks(struct writer *w, xmlNode *reading, const struct finding *f)
 {
     for (int i = 0; i < f->n_flags; i++) {
@@ -296,12 +337,16 @@ void findings_reading(struct writer *w, xmlNode *side, const struct finding *f)
     xmlNode *node = findings_child(w, side, kinds[f->test].element);
     kinds[f->test].write(w, node, f);
     if (!findings_is_missing(f)) {
-        peers(w, node, f);
+        if (f->test == TEST_FORCE)
+            force_peers(w, node, f);
+        else
+            peers(w, node, f);
         change(w, node, f, "previous", &f->previous);
         change(w, node, f, "first", &f->first);
     }
     goal(w, node, f);
     limit(w, node, f);
+    demands(w, node, f);
     remarks(w, node, f);
     if (f->test == TEST_AROM)
         findings_abbreviate(w, ABBREVIATION_AROM);

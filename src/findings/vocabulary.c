@@ -6,7 +6,7 @@
 
 #include <string.h>
 
-#define RANGE_CHILDREN "peers change goal limit flag note"
+#define RANGE_CHILDREN "peers change goal limit demand flag note"
 #define RANGE_ATTRIBUTES                                                                           \
     "test status reason text measured-by role tool start end range tries tries-list sd deficit "   \
     "percent icf limited other other-date difference index side-beyond-error error-limit "         \
@@ -16,8 +16,8 @@
 
 static const struct vocabulary_entry visit[] = {
     {"visit", "date kind held amendment version",
-     "patient clinic measured-by referrer episode headline tally region source abbreviation "
-     "missing problem"},
+     "patient clinic measured-by referrer episode headline tally region pattern score source "
+     "abbreviation missing problem"},
     {"patient", "id name birth-date age sex dominant-side affected-side body-mass", ""},
     {"clinic", "heading address phone logo", ""},
     {"measured-by", "name role supervisor countersign", ""},
@@ -61,6 +61,21 @@ static const struct vocabulary_entry visit[] = {
      ""},
     {"goal", "id value unit due status percent activity baseline", ""},
     {"limit", "value status until by kind", ""},
+    {"demand",
+     "id activity level needed from short unit basis population icf source citation mark", ""},
+    {"pattern",
+     "kind region joint motion side digit muscle roots nerve from to gap evidence source citation "
+     "mark",
+     "reading recheck"},
+    {"reading",
+     "joint motion side digit test position end deficit percent unit grade end-feel pain", ""},
+    {"recheck", "key", ""},
+    {"score",
+     "id name protocol complete right left total max-side max missing whole-grades source "
+     "citation mark",
+     "cut-off missing-item"},
+    {"cut-off", "compare value meaning", ""},
+    {"missing-item", "level joint motion side digit", ""},
     {"flag", "code level", ""},
     {"note", "code reason", ""},
     {"end-feel", "felt expected unexpected reason", ""},

@@ -62,16 +62,18 @@ static bool is_replaced(const struct visit_findings *v, const struct finding *f,
 /* ---- how short --------------------------------------------------------------------------------
  */
 
-/* Short at the end, or by a start beyond the one the activity leaves unused. */
+/* Short at the end, or by a start beyond the one the activity leaves unused. Needs are told in whole
+ * degrees: what rounds to none is none. */
 static bool is_short(const struct finding *f, const struct demand *d, struct demand_short *out)
 {
+    const double least = 0.5;
     struct num spread = d->sd.has ? d->sd : f->error.limit;
     double end = d->needed - f->end.value;
     double start = d->from.has && f->start.has ? f->start.value - d->from.value : 0;
     double by = end > start ? end : start;
     *out = (struct demand_short){.demand = d, .short_by = by};
     out->likely = spread.has && rules_over(by, spread.value);
-    return rules_over(by, 0);
+    return rules_at_least(by, least);
 }
 
 /* ---- which first ------------------------------------------------------------------------------

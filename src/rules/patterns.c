@@ -217,11 +217,20 @@ static bool is_beyond_error(const struct finding *f)
     return f->error.limit.has && rules_over(f->deficit.value, f->error.limit.value);
 }
 
+/* The normal value of a stated position is the mean of a group of that age and sex. */
+static bool is_group_mean(const struct norm *normal)
+{
+    return normal->role == NORM_SPECIAL &&
+           (normal->kind == NORM_STUDY || normal->kind == NORM_POPULATION);
+}
+
 /* Below people of that age, or the other side, by more than error. */
 static bool is_supported(const struct finding *f)
 {
     if (f->side_beyond_error == TRI_YES && f->side_difference.value < 0)
         return true;
+    if (is_group_mean(f->normal))
+        return is_beyond_error(f);
     return f->peers != NULL && f->error.limit.has &&
            rules_over(f->peers->normal - f->end.value, f->error.limit.value);
 }

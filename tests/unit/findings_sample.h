@@ -254,6 +254,26 @@ SAMPLE struct comparison sample_change(double value, double change, enum verdict
                                .error = sample_error()};
 }
 
+SAMPLE const struct demand sample_need = {.activity_id = "climb-stairs",
+                                          .activity = "Go up stairs",
+                                          .icf_code = "d4551",
+                                          .motion = &knee_flexion,
+                                          .needed = 130.4,
+                                          .from = {true, 5},
+                                          .unit = UNIT_DEG,
+                                          .basis = "mean-peak",
+                                          .population = "healthy adults",
+                                          .source = &source_a,
+                                          .known = {"memory", "unverified"}};
+SAMPLE const struct force_norm sample_forces = {.measure = "knee",
+                                                .motion = &knee_flexion,
+                                                .sex = SEX_FEMALE,
+                                                .side = SIDE_RIGHT,
+                                                .age_min = {true, 70},
+                                                .age_max = {true, 74},
+                                                .n = {true, 26},
+                                                .source = &source_b,
+                                                .known = {"seen: page", ""}};
 SAMPLE const struct goal sample_goal = {.id = "G1",
                                         .activity = "stairs",
                                         .value = {true, 115},
@@ -312,6 +332,8 @@ SAMPLE void sample_active_knee(struct sample *s)
     f->likely[0] = &hip_hike;
     f->n_likely = 1;
     f->neutral_zero = "0-10-112";
+    f->demands[0] = (struct demand_short){&sample_need, 18.15, true};
+    f->n_demands = 1;
     f->flags[0] = (struct flag){"beyond-limit", FLAG_WARNING};
     f->flags[1] = (struct flag){"peers-other-mode", FLAG_NOTE};
     f->n_flags = 2;
@@ -362,6 +384,11 @@ SAMPLE void sample_other_readings(struct sample *s)
     f->force_n = num_of(180);
     f->torque_nm = num_of(57.6);
     f->torque_nm_per_kg = num_of(0.8);
+    f->force_norm = &sample_forces;
+    f->force_mean_n = num_of(220.64);
+    f->force_sd_n = num_of(40.25);
+    f->z = num_of(-0.9912);
+    f->percentile = num_of(16.08);
 
     f = sample_row(s, &pip_flexion, SIDE_LEFT, TEST_AROM);
     f->digit = 3;
@@ -372,6 +399,88 @@ SAMPLE void sample_other_readings(struct sample *s)
     sample_reading(s, f)->text = "NT (pain)";
 }
 
+/* ---- patterns and sums that use every name ---------------------------------------------------- */
+
+SAMPLE const struct capsular sample_capsule = {.joint = "knee",
+                                               .evidence = "mixed",
+                                               .source = &source_b,
+                                               .known = {"memory", "unverified"}};
+SAMPLE const struct tension sample_tension = {.id = "painful-arc",
+                                              .caveat = "often clearer going up",
+                                              .recheck = "end-feel other-side",
+                                              .known = {"seen: page", ""}};
+SAMPLE const struct muscle_length sample_length = {.id = "short-calf",
+                                                   .muscle = "calf",
+                                                   .recheck = "knee-angle",
+                                                   .known = {"common practice", "common practice"}};
+SAMPLE const struct sum_item sample_items[2] = {{"L3", &knee_extension, 0},
+                                                {"C8", &pip_flexion, 3}};
+SAMPLE const struct cut_off sample_cut = {CUT_AT_MOST, 20, "walks little", "spinal cord"};
+SAMPLE const struct cut_off *sample_reached[] = {&sample_cut};
+SAMPLE const struct score_gap sample_gaps[2] = {{&sample_items[0], SIDE_RIGHT},
+                                                {&sample_items[1], SIDE_LEFT}};
+SAMPLE const struct sum_score sample_sum = {.id = "isncsci-lems",
+                                            .name = "Lower score",
+                                            .protocol = "ISNCSCI",
+                                            .max_total = 50,
+                                            .max_per_side = {true, 25},
+                                            .source = &source_a,
+                                            .known = {"memory", "unverified"}};
+
+SAMPLE struct pattern sample_patterns[4];
+SAMPLE struct score sample_scores[2];
+SAMPLE const struct finding *sample_pattern_rows[8];
+
+SAMPLE void sample_patterns_and_scores(struct sample *s)
+{
+    for (size_t i = 0; i < s->v.n_rows && i < ARRAY_LEN(sample_pattern_rows); i++)
+        sample_pattern_rows[i] = &s->rows[i];
+    sample_patterns[0] = (struct pattern){.kind = "capsular-pattern",
+                                          .tension = &sample_tension,
+                                          .capsular = &sample_capsule,
+                                          .joint = "knee",
+                                          .side = SIDE_RIGHT,
+                                          .digit = 2,
+                                          .rows = sample_pattern_rows,
+                                          .n_rows = s->v.n_rows};
+    sample_patterns[1] = (struct pattern){.kind = "painful-arc",
+                                          .tension = &sample_tension,
+                                          .joint = "knee",
+                                          .motion = &knee_flexion,
+                                          .side = SIDE_LEFT,
+                                          .from = num_of(60),
+                                          .to = num_of(100),
+                                          .rows = sample_pattern_rows,
+                                          .n_rows = 1};
+    sample_patterns[2] = (struct pattern){.kind = "short-calf",
+                                          .length = &sample_length,
+                                          .joint = "ankle",
+                                          .side = SIDE_LEFT,
+                                          .gap = num_of(12.34),
+                                          .rows = sample_pattern_rows,
+                                          .n_rows = 2};
+    sample_patterns[3] = (struct pattern){.kind = "myotome-cluster",
+                                          .tension = &sample_tension,
+                                          .side = SIDE_LEFT,
+                                          .roots = "C5 C6",
+                                          .nerve = "radial",
+                                          .rows = sample_pattern_rows,
+                                          .n_rows = 1};
+    s->v.patterns = sample_patterns;
+    s->v.n_patterns = ARRAY_LEN(sample_patterns);
+    sample_scores[0] = (struct score){.sum = &sample_sum,
+                                      .right = num_of(9),
+                                      .left = num_of(11),
+                                      .total = num_of(20),
+                                      .whole_grades = true,
+                                      .reached = sample_reached,
+                                      .n_reached = 1};
+    sample_scores[1] = (struct score){
+        .sum = &sample_sum, .left = num_of(11), .gaps = sample_gaps, .n_gaps = 2};
+    s->v.scores = sample_scores;
+    s->v.n_scores = ARRAY_LEN(sample_scores);
+}
+
 SAMPLE struct diag sample_problems[2];
 SAMPLE void sample_fill(struct sample *s)
 {
@@ -379,6 +488,7 @@ SAMPLE void sample_fill(struct sample *s)
     sample_people_and_episode(s);
     sample_active_knee(s);
     sample_other_readings(s);
+    sample_patterns_and_scores(s);
     struct diag_pos pos = {"knee.csv", 4, 7, "value"};
     sample_problems[0] =
         (struct diag){sample_code(OUTCOME_HELD_BACK), pos, ">120", "a number"};

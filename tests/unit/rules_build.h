@@ -5,8 +5,8 @@
  *
  * readings stand apart by ';'. VALUE is a number, tries "70,72,71", an estimate "~120", a fixed
  * joint "fixed30", a grade, newtons, or a status such as "not-tested". Options: by= role= pos=
- * tool= start= digit= muscle= technique= lever= unit= end-feel= pain comp= reason= after. An
- * underscore in an option stands for a space.
+ * tool= start= digit= muscle= technique= lever= unit= end-feel= pain from= to= comp= reason= says=
+ * after. An underscore in an option stands for a space.
  */
 #ifndef ENDFEEL_RULES_BUILD_H
 #define ENDFEEL_RULES_BUILD_H
@@ -157,7 +157,13 @@ static inline void build_option(struct measurement *m, char *option)
     else if (str_eq(option, "pain")) {
         m->pain = true;
         m->pain_low = m->pain_high = num_of(build_number(value));
-    } else if (str_eq(option, "comp"))
+    } else if (str_eq(option, "from"))
+        m->pain_from = num_of(build_number(value));
+    else if (str_eq(option, "to"))
+        m->pain_to = num_of(build_number(value));
+    else if (str_eq(option, "says"))
+        m->note = value;
+    else if (str_eq(option, "comp"))
         m->compensations[m->n_compensations++] = value;
     else if (str_eq(option, "note"))
         m->notes[m->n_notes++] = (enum diag_code)build_number(value);
@@ -266,6 +272,25 @@ static inline const char *build_flags_of(struct build *b, const struct finding *
 static inline const char *build_flags(struct build *b, const struct finding *f)
 {
     return build_flags_of(b, f, "-grades");
+}
+
+/* Patterns in order: "kind joint motion side digit roots nerve", what there is of it, set apart by
+ * "; ". */
+static inline const char *build_patterns(struct build *b, const struct visit_findings *v)
+{
+    const char *all = "";
+    for (size_t i = 0; i < v->n_patterns; i++) {
+        const struct pattern *p = &v->patterns[i];
+        const char *part[] = {p->joint, p->motion == NULL ? NULL : p->motion->motion,
+                              side_name(p->side), p->roots, p->nerve};
+        all = arena_printf(b->arena, "%s%s%s", all, i == 0 ? "" : "; ", p->kind);
+        for (size_t k = 0; k < ARRAY_LEN(part); k++)
+            if (!str_is_empty(part[k]))
+                all = arena_printf(b->arena, "%s %s", all, part[k]);
+        if (p->digit > 0)
+            all = arena_printf(b->arena, "%s %d", all, p->digit);
+    }
+    return all;
 }
 
 #define BUILD_SUITE(name)                                                                          \

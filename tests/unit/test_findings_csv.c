@@ -150,7 +150,7 @@ START_TEST(figures)
         {"pain", "3 4"},
         {"compensations_seen", "hip-hike leans-back"},
         {"compensations_likely", "hip-hike"},
-        {"demands_short", ""},
+        {"demands_short", "climb-stairs"},
         {"neutral_zero", "0-10-112"},
         {"flags", "beyond-limit"},
     };
@@ -362,6 +362,33 @@ START_TEST(manual_names_every_column)
 }
 END_TEST
 
+/* A force is held against a group in newtons; three activities stand apart by a space. */
+START_TEST(forces_and_activities)
+{
+    static const struct demand needs[3] = {{.activity_id = "walk"},
+                                           {.activity_id = "climb-stairs"},
+                                           {.activity_id = "walk-slope"}};
+    struct sample s;
+    sample_init(&s);
+    struct finding *f = sample_row(&s, &knee_flexion, SIDE_RIGHT, TEST_FORCE);
+    f->status = READING_MEASURED;
+    f->force_n = num_of(180);
+    f->force_norm = &sample_forces;
+    f->force_mean_n = num_of(220.64);
+    f->force_sd_n = num_of(40.25);
+    f->z = num_of(-0.9912);
+    for (int i = 0; i < 3; i++)
+        f->demands[i].demand = &needs[i];
+    f->n_demands = 3;
+    static const struct answer cells[] = {
+        {"peers_mean", "220.6"},      {"peers_sd", "40.3"},    {"peers_source", "BETA2001"},
+        {"z", "-0.99"},               {"percentile", ""},      {"force_n", "180.0"},
+        {"demands_short", "walk climb-stairs walk-slope"},
+    };
+    expect_cells(&s, cells, ARRAY_LEN(cells));
+}
+END_TEST
+
 static Suite *suite(void)
 {
     Suite *s = suite_create("findings csv");
@@ -370,6 +397,7 @@ static Suite *suite(void)
     tcase_add_test(t, empty_is_not_known);
     tcase_add_test(t, every_status_has_a_row);
     tcase_add_test(t, figures);
+    tcase_add_test(t, forces_and_activities);
     tcase_add_test(t, error_of_the_change);
     tcase_add_test(t, no_number_no_figure);
     tcase_add_test(t, rounding);
