@@ -221,6 +221,8 @@ static bool is_declared(const char *text, const struct cell_rules *rules, struct
     if (rules->dates == DATES_UNDECLARED || fields(text, f, &mark) != 3 || f[0].digits == 4 ||
         f[0].word || f[1].word || f[2].word)
         return false;
+    if (isdigit((unsigned char)mark)) /* only blanks stood between */
+        mark = ' ';
     *separator_known = strchr(*rules->separators != '\0' ? rules->separators : "/.-", mark) != NULL;
     return true;
 }

@@ -158,7 +158,8 @@ static bool named_pair(const struct token *t, double *rest, double *move)
                    t->kind == TOKEN_FILLER || t->kind == TOKEN_SLASH;
         if (n > 0 && n_scores < 2 && n_scores == n_when - (before ? 1 : 0)) {
             scores[n_scores++] = score;
-        } else if (n == 0 && is_when(t, &w) && n_when < 2 && n_when == n_scores - (before ? 0 : 1)) {
+        } else if (n == 0 && n_when < 2 && n_when == n_scores - (before ? 0 : 1) &&
+                   is_when(t, &w)) {
             when[n_when++] = w;
             n = 1;
         } else if (n == 0 && gap) {
@@ -204,7 +205,7 @@ bool cell_pain_pair(const char *text, const struct cell_rules *rules, double *re
     return ok;
 }
 
-/* ---- yes and no ------------------------------------------------------------------------------ */
+/* ---- yes and no ---------------------------------------------------------------------------- */
 
 bool cell_yes_no(const char *text, const struct cell_rules *rules, bool *yes, enum diag_code *why)
 {

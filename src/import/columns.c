@@ -208,7 +208,7 @@ static void take_other(struct resolving *r, const struct cell *cell)
         diag_report(r->sink, DIAG_CSV_COLUMN_UNKNOWN, pos, cell->text, NULL);
 }
 
-/* ---- wide columns --------------------------------------------------------------------------- */
+/* ---- wide columns -------------------------------------------------------------------------- */
 
 static bool is_told(const struct import_source *src, const struct wide_column *w, enum pin p)
 {
@@ -253,7 +253,7 @@ static void settle_wide(struct resolving *r)
     }
 }
 
-/* ---- constants ------------------------------------------------------------------------------ */
+/* ---- constants ----------------------------------------------------------------------------- */
 
 bool columns_have_value(const struct import_source *src)
 {
@@ -307,7 +307,7 @@ bool columns_resolve(struct import_source *src, const struct row *header,
     return r.ok;
 }
 
-/* ---- cells of a row -------------------------------------------------------------------------- */
+/* ---- cells of a row ------------------------------------------------------------------------ */
 
 const struct cell *column_cell(const struct import_source *src, const struct row *row,
                                enum import_column c)

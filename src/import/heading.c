@@ -25,7 +25,7 @@ struct cover {
     bool assisted, any, several;
 };
 
-/* ---- one complete cover ------------------------------------------------------------------------- */
+/* ---- one complete cover -------------------------------------------------------------------- */
 
 static const char *text_of(const struct cover *c, enum spelling_kind kind, bool *twice)
 {
@@ -74,7 +74,7 @@ static bool read_tests(const struct cover *c, struct heading *h, bool *assisted)
     bool strength = h->test == TEST_MMT || h->test == TEST_FORCE;
     if (h->range && strength)
         return false;
-    if (h->test != TEST_NONE)
+    if (h->test != TEST_NONE || *assisted)
         h->range = false;
     return !*assisted || h->test == TEST_NONE;
 }
@@ -111,7 +111,7 @@ static bool read_cover(const struct cover *c, struct heading *h, bool *assisted)
     return side_fits && digit_fits;
 }
 
-/* ---- all covers ----------------------------------------------------------------------------------- */
+/* ---- all covers ---------------------------------------------------------------------------- */
 
 static bool same_heading(const struct heading *a, const struct heading *b)
 {
@@ -134,8 +134,8 @@ static void take_cover(struct cover *c)
 }
 
 /* What words [from, to) may be: at most a joint, a motion and a spelling of another kind. */
-static int pieces_at(const struct reference *ref, const struct vocabulary_words *w, int from, int to,
-                     struct piece out[3])
+static int pieces_at(const struct reference *ref, const struct vocabulary_words *w, int from,
+                     int to, struct piece out[3])
 {
     int n = 0;
     const char *joint = vocabulary_joint_key(ref, w, from, to);
@@ -180,7 +180,7 @@ static enum heading_kind read_words(const struct reference *ref, const struct vo
     return c.assisted ? HEADING_ASSISTED : HEADING_MEASUREMENT;
 }
 
-/* ---- headers that are not understood --------------------------------------------------------------- */
+/* ---- headers that are not understood ------------------------------------------------------- */
 
 /* Which kinds of words stand in it, and which words say nothing (bits by place). */
 static unsigned kinds_in(const struct reference *ref, const struct vocabulary_words *w,
@@ -228,10 +228,34 @@ struct search {
     const struct reference *ref;
     const struct vocabulary_words *w;
     int place, best;
+    size_t best_len;
     char *near;
 };
 
-/* Takes `word` for the one at the place when it is nearer and the header is then understood. */
+static bool same_letters(const char *a, const char *b)
+{
+    int count[256] = {0};
+    for (; *a != '\0'; a++)
+        count[(unsigned char)*a]++;
+    for (; *b != '\0'; b++)
+        count[(unsigned char)*b]--;
+    for (int i = 0; i < 256; i++)
+        if (count[i] != 0)
+            return false;
+    return true;
+}
+
+/* Short words are too near to each other: MCP is no slip of MTP, nor IP one of hip. */
+static bool may_be_slip(const char *typed, const char *word, int distance)
+{
+    size_t a = strlen(typed), b = strlen(word), shorter = a < b ? a : b, longer = a < b ? b : a;
+    if (shorter < 3 || distance * 3 > (int)longer)
+        return false;
+    return longer > 3 || same_letters(typed, word);
+}
+
+/* Takes `word` for the one at the place when it is nearer and the header is then understood; of two
+ * as near the longer, because letters are left out more often than added. */
 static void try_word(struct search *s, const char *word, const char *shown)
 {
     char text[HEADING_NEAR_MAX];
@@ -239,13 +263,14 @@ static void try_word(struct search *s, const char *word, const char *shown)
     struct heading h;
     const char *typed = s->w->at[s->place];
     int d = str_distance(typed, word);
-    size_t longer = strlen(word) > strlen(typed) ? strlen(word) : strlen(typed);
-    if (d >= s->best || d * 3 > (int)longer)
+    if (d > s->best || (d == s->best && strlen(word) <= s->best_len) ||
+        !may_be_slip(typed, word, d))
         return;
     rebuild(s->w, s->place, word, text);
     if (!vocabulary_split(&w, text, false) || read_words(s->ref, &w, &h) == HEADING_OTHER)
         return;
     s->best = d;
+    s->best_len = strlen(word);
     rebuild(s->w, s->place, shown, s->near);
 }
 
@@ -253,7 +278,7 @@ static void nearest(const struct reference *ref, const struct vocabulary_words *
                     char near[HEADING_NEAR_MAX])
 {
     enum { FAR = 100 };
-    struct search s = {ref, w, place, FAR, near};
+    struct search s = {ref, w, place, FAR, 0, near};
     size_t n;
     const struct spelling *list = reference_spellings(ref, &n);
     for (size_t i = 0; i < reference_motion_count(ref); i++) {
@@ -288,7 +313,7 @@ enum heading_kind heading_read(const struct reference *ref, const char *header,
     return is_like(kinds) || near[0] != '\0' ? HEADING_LIKE : HEADING_OTHER;
 }
 
-/* ---- native columns ---------------------------------------------------------------------------------- */
+/* ---- native columns ------------------------------------------------------------------------ */
 
 const char *heading_column(const struct reference *ref, const char *header, bool *exact)
 {

@@ -40,7 +40,7 @@ struct row {
     int n_cells;
 };
 
-/* ---- what a column map declares -------------------------------------------------------------- */
+/* ---- what a column map declares ------------------------------------------------------------ */
 
 enum decimal_mark { DECIMAL_UNDECLARED, DECIMAL_POINT, DECIMAL_COMMA };
 enum date_order { DATES_UNDECLARED, DATES_DMY, DATES_MDY, DATES_YMD };
@@ -136,6 +136,9 @@ struct patient *import_patient(const struct row *rows, size_t n_rows,
 void import_hold_patient(const struct row *rows, size_t n_rows,
                          struct import_source *const *sources, const char *nearest,
                          struct tally *tallies, struct diag_sink *sink);
+/* Notes that the patient's id is like another; `row` is the first with that id. */
+void import_note_id(const struct row *row, struct import_source *const *sources,
+                    const char *nearest, struct diag_sink *sink);
 /* Whether a row says anything of the person or the episode besides the id. */
 bool import_row_has_facts(const struct import_source *src, const struct row *row);
 

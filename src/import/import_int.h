@@ -7,7 +7,7 @@
 
 #include <csv.h>
 
-/* ---- encoding.c: bytes of another encoding to UTF-8 ----------------------------------------- */
+/* ---- encoding.c: bytes of another encoding to UTF-8 ---------------------------------------- */
 
 enum encoding { ENCODING_UNDECLARED, ENCODING_UTF_8, ENCODING_UTF_16, ENCODING_UTF_16LE,
                 ENCODING_UTF_16BE, ENCODING_WINDOWS_1252, ENCODING_LATIN_1, ENCODING_COUNT };
@@ -111,7 +111,7 @@ const struct cell *column_cell(const struct import_source *src, const struct row
 struct diag_pos column_pos(const struct import_source *src, const struct row *row,
                            enum import_column c);
 
-/* ---- map.c: what a column map declares ------------------------------------------------------ */
+/* ---- map.c: what a column map declares ----------------------------------------------------- */
 
 enum map_kind { MAP_RENAME, MAP_PIN, MAP_SKIP };
 struct map_column {

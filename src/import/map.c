@@ -60,7 +60,7 @@ static const char *near_of(struct map_reader *r, const char *wanted, const char 
     return near != NULL ? arena_printf(r->arena, "; nearest known: %s", near) : "";
 }
 
-/* ---- attributes --------------------------------------------------------------------------------- */
+/* ---- attributes ---------------------------------------------------------------------------- */
 
 static void check_attributes(struct map_reader *r, const xmlNode *node, const char *const *names,
                              size_t n)
@@ -130,7 +130,7 @@ static void choose(struct map_reader *r, const xmlNode *node, const char *name,
                near_of(r, text, names, n));
 }
 
-/* ---- elements that stand once ------------------------------------------------------------------- */
+/* ---- elements that stand once -------------------------------------------------------------- */
 
 static void read_file(struct map_reader *r, const xmlNode *node)
 {
@@ -250,7 +250,7 @@ static void read_words(struct map_reader *r, const xmlNode *node)
     }
 }
 
-/* ---- columns ------------------------------------------------------------------------------------- */
+/* ---- columns ------------------------------------------------------------------------------- */
 
 /* Small letters, and runs of blanks as one. */
 static bool same_header(const char *a, const char *b)
@@ -440,7 +440,7 @@ static void read_constant(struct map_reader *r, const xmlNode *node)
         r->s->constants[c] = value;
 }
 
-/* ---- the file ------------------------------------------------------------------------------------- */
+/* ---- the file ------------------------------------------------------------------------------ */
 
 static const struct {
     const char *name;

@@ -118,7 +118,7 @@ void parts_mark_held(struct row_state *rs);
 /* Whether all readings of a wide row were told by other rows. */
 bool parts_repeat(const struct row_state *rs);
 
-/* ---- order.c: checks across the rows of a patient ------------------------------------------- */
+/* ---- order.c: checks across the rows of a patient ------------------------------------------ */
 
 /* Needs readings in the order of the file. */
 void order_check(struct meaning *m);

@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* ---- dates out of order ------------------------------------------------------------------------ */
+/* ---- dates out of order -------------------------------------------------------------------- */
 
 static int compare_place(const struct draft *a, const struct draft *b)
 {
@@ -59,7 +59,7 @@ static void check_dates(struct meaning *m)
     }
 }
 
-/* ---- facts of visits ------------------------------------------------------------------------------ */
+/* ---- facts of visits ----------------------------------------------------------------------- */
 
 static bool usable(const struct fact *f)
 {
@@ -100,7 +100,7 @@ static void check_signatures(struct meaning *m, const struct draft_visit *v)
         meaning_say(m, counter->from, COL_COUNTERSIGNED_ON, DIAG_SIGNED_BEFORE, NULL);
 }
 
-/* ---- who wrote it ----------------------------------------------------------------------------------- */
+/* ---- who wrote it -------------------------------------------------------------------------- */
 
 struct authors {
     bool clinician, helper;

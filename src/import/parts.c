@@ -40,7 +40,7 @@ void parts_mark_held(struct row_state *rs)
             rs->held = true;
 }
 
-/* ---- what a part sees ------------------------------------------------------------------------ */
+/* ---- what a part sees ---------------------------------------------------------------------- */
 
 /* Columns that hold a value or an aim of a long row. */
 static bool is_of_long_row(enum import_column c)
@@ -95,7 +95,7 @@ struct diag_pos parts_pos(const struct row_state *part, enum import_column c)
     return own ? pos : column_pos(part->src, part->row, c);
 }
 
-/* ---- taking ------------------------------------------------------------------------------------ */
+/* ---- taking -------------------------------------------------------------------------------- */
 
 /* A cell of the row that says something else than the header of the column. */
 static bool contradicts(const struct row_state *part, enum pin p)
@@ -192,7 +192,7 @@ void parts_take(struct meaning *m, struct row_state *rs)
         say_unplaced(m, rs);
 }
 
-/* ---- empty cells ------------------------------------------------------------------------------- */
+/* ---- empty cells --------------------------------------------------------------------------- */
 
 static int compare_place(const struct draft *a, const struct draft *b)
 {

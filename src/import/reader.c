@@ -384,7 +384,7 @@ static bool decode(struct import_source *src, enum encoding e, struct diag_sink 
 {
     struct decoder *d = decoder_new(e);
     if (d == NULL)
-        return refuse_encoding(src, DIAG_FILE_READ, "the system cannot convert this encoding", sink);
+        return refuse_encoding(src, DIAG_FILE_READ, "the system cannot convert its encoding", sink);
     lines_decode(&src->lines, d);
     return true;
 }
@@ -707,7 +707,8 @@ struct date import_row_date(const struct import_source *src, const struct row *r
     const struct date none = {0};
     struct date date = none;
     enum diag_code why;
-    if (cell == NULL || cell->len == 0 || !cell_date(cell->text, &src->settings->rules, &date, &why))
+    if (cell == NULL || cell->len == 0 ||
+        !cell_date(cell->text, &src->settings->rules, &date, &why))
         return none;
     return date_is_set(today) && date_compare(date, today) > 0 ? none : date;
 }
@@ -746,4 +747,12 @@ void import_hold_patient(const struct row *rows, size_t n_rows,
                     import_row_patient(src, &rows[i]), "the list has %s", nearest);
         tallies[rows[i].source].held++;
     }
+}
+
+void import_note_id(const struct row *row, struct import_source *const *sources,
+                    const char *nearest, struct diag_sink *sink)
+{
+    const struct import_source *src = sources[row->source];
+    diag_report(sink, DIAG_IDS_ALIKE, column_pos(src, row, COL_PATIENT_ID),
+                import_row_patient(src, row), "the other is %s", nearest);
 }

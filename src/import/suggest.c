@@ -51,7 +51,7 @@ void import_suggestion_free(struct import_suggestion *s)
     free(s);
 }
 
-/* ---- one header --------------------------------------------------------------------------------- */
+/* ---- one header ---------------------------------------------------------------------------- */
 
 static void put_escaped(struct buf *out, const char *text, bool in_comment)
 {
@@ -166,7 +166,7 @@ static void add_header(struct import_suggestion *s, const char *header, bool use
     s->items[s->n++] = item;
 }
 
-/* ---- one file ------------------------------------------------------------------------------------- */
+/* ---- one file ------------------------------------------------------------------------------ */
 
 static void note_file(struct import_suggestion *s, const struct import_source *src)
 {
@@ -202,7 +202,7 @@ bool import_suggestion_add(struct import_suggestion *s, const char *path, struct
     return true;
 }
 
-/* ---- writing ---------------------------------------------------------------------------------------- */
+/* ---- writing ------------------------------------------------------------------------------- */
 
 static int by_distance(const void *va, const void *vb)
 {
@@ -258,14 +258,15 @@ void import_suggestion_write(const struct import_suggestion *s, struct buf *out)
     size_t n = 0;
     struct suggested **others = mem_alloc((s->n + 1) * sizeof *others);
     buf_adds(out, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
-                  "<!-- A suggestion: check each line, then pass the file with -" "-map. -->\n"
+                  "<!-- A suggestion: check each line, then give the file to the option map. -->\n"
                   "<column-map>\n");
     write_file_element(s, out);
-    buf_adds(out, "  <!-- What the cells mean, where they could mean two things; keep what is true:\n"
-                  "  <dates order=\"dmy\"/>\n"
-                  "  <signs extension-minus=\"short-of-zero\"/>\n"
-                  "  <pairs angles=\"active/passive\"/>\n"
-                  "  <words language=\"de\"/> -->\n");
+    buf_adds(out,
+             "  <!-- What the cells mean, where they could mean two things; keep what is true:\n"
+             "  <dates order=\"dmy\"/>\n"
+             "  <signs extension-minus=\"short-of-zero\"/>\n"
+             "  <pairs angles=\"active/passive\"/>\n"
+             "  <words language=\"de\"/> -->\n");
     if (s->as_they_are[0] != '\0')
         buf_addf(out, "  <!-- Read as they are:%s-->\n", s->as_they_are);
     for (size_t i = 0; i < s->n; i++) {

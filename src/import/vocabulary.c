@@ -8,7 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* ---- words -------------------------------------------------------------------------------------- */
+/* ---- words --------------------------------------------------------------------------------- */
 
 /* Dashes, spaces, points, the degree sign, the middle dot: they part words as a blank does. */
 static bool is_mark(int32_t c)
@@ -119,7 +119,7 @@ const char *vocabulary_motion_key(const struct reference *ref, const struct voca
     return spelt_as(ref, w, from, to, SPELLING_MOTION);
 }
 
-/* ---- joint and motion ------------------------------------------------------------------------------ */
+/* ---- joint and motion ---------------------------------------------------------------------- */
 
 static const struct motion *find_motion(const struct reference *ref, const char *joint,
                                         const struct vocabulary_words *w, int from, int to)

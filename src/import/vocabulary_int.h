@@ -15,7 +15,7 @@ enum { VOCABULARY_NEAR_MAX = 120 };
 void vocabulary_nearest(const struct reference *ref, const char *joint, const char *motion,
                         char out[VOCABULARY_NEAR_MAX]);
 
-/* ---- words ------------------------------------------------------------------------------------ */
+/* ---- words --------------------------------------------------------------------------------- */
 
 /* A text as words: runs of letters and digits in small letters, so that "Ext. Rot." gives "ext",
  * "rot". Signs, dashes and hard spaces part words; a letter outside ASCII makes the text `odd`. */
