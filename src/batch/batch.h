@@ -39,6 +39,8 @@ struct batch_options {
     const char *templates;       /* NULL: the program's own */
     const char *reference;       /* NULL: embedded */
     const char *clinic;          /* NULL: default */
+    const char *map;             /* column map for all inputs; NULL: none */
+    bool suggest_map;            /* with BATCH_CHECK: print a map from the headers instead */
     int jobs;                    /* >= 1 */
     bool with_findings, quiet, verbose;
     enum { PROGRESS_AUTO, PROGRESS_ALWAYS, PROGRESS_NEVER } progress;

@@ -12,6 +12,7 @@ struct tools {
     struct arena *arena;
     struct reference *reference;
     const struct clinic *clinic;
+    const struct import_settings *settings; /* of the column map */
     struct font_set *fonts;
     struct pdf_writer *pdf;
     const char **kinds;               /* of the templates loaded */
@@ -60,7 +61,22 @@ const char *past_manifest_head(void);
 const struct past_line *past_lines(const struct past *p, size_t *n); /* by file, then by age */
 bool past_find(const struct past *p, const char *file, struct past_report *out) MUST_CHECK;
 
-/* ---- partitions: all rows of a patient in one of them ------------------------------------------ */
+/* ---- ids like one another ------------------------------------------------------------------ */
+struct ids;
+struct ids *ids_new(void);
+void ids_free(struct ids *ids);
+void ids_add(struct ids *ids, const char *text, bool has_facts);
+enum id_doubt {
+    ID_ALONE, /* no other is like it */
+    ID_ALIKE, /* another is, and both may be patients */
+    ID_HELD   /* another is in the list of patients, and this one is not */
+};
+/* *nearest: the other id, unless alone. */
+enum id_doubt ids_doubt(const struct ids *ids, const char *text, const char **nearest);
+
+enum status suggest_run(const struct batch_options *options);
+
+/* ---- partitions: all rows of a patient in one of them -------------------------------------- */
 struct partitions;
 struct partitions *partitions_new(uint64_t input_size);
 void partitions_free(struct partitions *p);
@@ -77,7 +93,7 @@ bool partitions_walk(struct partitions *p, partitions_take take, void *user,
 /* A message is a sequence of records: type, length, bytes. */
 enum record_type {
     RECORD_DIAG = 'D',    /* a diagnostic about the input */
-    RECORD_TALLY = 'T',   /* rows of one source used, duplicate, held back */
+    RECORD_TALLY = 'T',   /* of one source: rows used, duplicate, held back; angles, round ones */
     RECORD_REPORT = 'R',  /* a PDF that stands as .part */
     RECORD_TEXT = 'X',    /* findings or a dump, with its sort key */
     RECORD_END = 'E'

@@ -27,7 +27,7 @@ static void open_one(struct tools *t, const char *path, bool history, size_t *lo
         }
     }
     struct import_source *src = import_open(path, (int)t->n_sources, history,
-                                            import_settings_default(), t->reference, sink);
+                                            t->settings, t->reference, sink);
     if (src == NULL) {
         (*lost)++;
         return;
@@ -66,6 +66,8 @@ void inputs_open(struct tools *t, size_t *lost, struct diag_sink *sink)
     allow_many_files();
     open_each(t, o->inputs, o->n_inputs, false, lost, sink);
     open_each(t, o->history, o->n_history, true, lost, sink);
+    if (t->n_sources > 0)
+        import_map_unused(t->settings, t->sources, t->n_sources, sink);
 }
 
 uint64_t inputs_size(const struct tools *t)

@@ -227,7 +227,7 @@ bool outputs_report(struct outputs *o, const struct report *r, struct diag_sink 
     return o->n_pending < GROUP || commit_group(o, sink);
 }
 
-/* ---- exceptions.csv ------------------------------------------------------------------------- */
+/* ---- exceptions.csv ------------------------------------------------------------------------ */
 
 static void exception_row(struct buf *b, const struct diag *d)
 {
@@ -370,7 +370,7 @@ static bool write_sorted(struct outputs *o, const char *name, const char *head, 
     return close_stream(f, path, ok, sink);
 }
 
-/* ---- manifest: rows of earlier runs whose file still stands ------------------------------------ */
+/* ---- manifest: rows of earlier runs whose file still stands -------------------------------- */
 
 static bool add_old_lines(struct outputs *o, struct sorter *into, struct diag_sink *sink)
 {
@@ -404,7 +404,7 @@ static bool write_manifest(struct outputs *o, struct diag_sink *sink)
     return ok;
 }
 
-/* ---- day index ---------------------------------------------------------------------------------- */
+/* ---- day index ----------------------------------------------------------------------------- */
 
 /* A part of the index; a long run has several, so that memory stays that of one. */
 enum { PART_ITEMS = 1000 };
@@ -515,7 +515,7 @@ static bool write_day_index(struct outputs *o, const struct tally *tallies, stru
     return ok;
 }
 
-/* ---- text on standard output or in a file ---------------------------------------------------------- */
+/* ---- text on standard output or in a file -------------------------------------------------- */
 
 static bool print_collected(struct outputs *o, struct diag_sink *sink)
 {

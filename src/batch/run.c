@@ -14,6 +14,7 @@ struct run {
     struct outputs *outputs;
     struct pool *pool;
     struct partitions *partitions;
+    struct ids *ids;
     struct tally *tallies;
     struct arena *arena;         /* cleared after each answer */
     struct buf job;
@@ -64,6 +65,8 @@ static bool on_answer(void *user, const struct buf *message)
             t->used += wire_int(&part);
             t->duplicates += wire_int(&part);
             t->held += wire_int(&part);
+            t->angles += wire_int(&part);
+            t->round_angles += wire_int(&part);
         } else if (type == RECORD_REPORT) {
             struct report report;
             report_get(&part, r->arena, &report);
@@ -96,6 +99,7 @@ static bool take_row(struct run *r, const struct import_source *src, const struc
         import_hold_row(src, row, DIAG_NO_PATIENT_ID, &r->tallies[i], &r->sink);
         return true;
     }
+    ids_add(r->ids, id, import_row_has_facts(src, row));
     if (o->only_patient != NULL && strcmp(id, o->only_patient) != 0) {
         r->tallies[i].rows_in--; /* not asked for: not part of this run's count */
         return true;
@@ -135,16 +139,49 @@ static bool read_rows(struct run *r)
     return ok;
 }
 
+/* A patient whose id is like another's: held back, or noted. True: held, and nothing is made. */
+static bool settle_id(struct run *r, const char *patient_id, const char *rows, size_t len,
+                      size_t n_rows)
+{
+    const char *nearest;
+    enum id_doubt doubt = ids_doubt(r->ids, patient_id, &nearest);
+    if (doubt == ID_ALONE)
+        return false;
+    struct row *all = arena_alloc(r->arena, n_rows * sizeof *all);
+    for (size_t i = 0, at = 0; i < n_rows; i++)
+        at += row_unpack(rows + at, len - at, r->arena, &all[i]);
+    if (doubt == ID_HELD)
+        import_hold_patient(all, n_rows, r->tools.sources, nearest, r->tallies, &r->sink);
+    else
+        import_note_id(&all[0], r->tools.sources, nearest, &r->sink);
+    arena_clear(r->arena);
+    return doubt == ID_HELD;
+}
+
 static bool hand_out(void *user, const char *patient_id, const char *rows, size_t len,
                      size_t n_rows)
 {
     struct run *r = user;
+    if (settle_id(r, patient_id, rows, len, n_rows))
+        return true;
     buf_clear(&r->job);
     wire_put_int(&r->job, date_days(r->newest));
     wire_put_int(&r->job, (int64_t)n_rows);
     buf_add(&r->job, rows, len);
     r->progress.rows += (long)n_rows;
     return pool_submit(r->pool, patient_id, &r->job);
+}
+
+/* Angles read to the nearest ten are no error of one cell; a whole file of them is worth a look. */
+static void note_round_angles(struct run *r)
+{
+    enum { ANGLES_LEAST = 20 };
+    for (size_t i = 0; i < r->tools.n_sources; i++) {
+        const struct tally *t = &r->tallies[i];
+        struct diag_pos pos = {.file = import_path(r->tools.sources[i])};
+        if (t->angles >= ANGLES_LEAST && t->angles == t->round_angles)
+            diag_report(&r->sink, DIAG_ANGLES_ROUND, pos, NULL, "%ld angles", t->angles);
+    }
 }
 
 static void say_tallies(const struct run *r)
@@ -188,7 +225,7 @@ static enum status status_of(const struct run *r)
 {
     if (r->failed || r->lost > 0 || r->sink.count[DIAG_SYSTEM] > r->said_before)
         return STATUS_SYSTEM;
-    if (r->sink.count[DIAG_ERROR] > 0 || r->lost_files > 0)
+    if (r->sink.count[DIAG_ERROR] > 0 || r->lost_files > 0 || outputs_held(r->outputs) > 0)
         return STATUS_HELD_BACK;
     return STATUS_OK;
 }
@@ -221,6 +258,7 @@ static bool work(struct run *r)
             return false;
     }
     r->partitions = partitions_new(inputs_size(&r->tools));
+    r->ids = ids_new();
     if (!read_rows(r))
         return false;
     if (o->dump == DUMP_ROWS)
@@ -228,6 +266,7 @@ static bool work(struct run *r)
     progress_start(&r->progress, o, r->rows);
     bool ok = partitions_walk(r->partitions, hand_out, r, &r->sink) && pool_finish(r->pool);
     progress_end(&r->progress);
+    note_round_angles(r);
     /* What is whole is put in place even when the run was stopped. */
     ok = outputs_finish(r->outputs, r->tallies, &r->sink) && ok;
     if (ok && o->command == BATCH_REPORT && o->dump == DUMP_NONE &&
@@ -245,6 +284,8 @@ static void tune_memory(void)
 
 enum status batch_run(const struct batch_options *options)
 {
+    if (options->suggest_map)
+        return suggest_run(options);
     struct run r = {.sink = {.put = on_diag}, .lock = -1};
     r.sink.user = &r;
     r.tools.options = options;
@@ -270,6 +311,7 @@ enum status batch_run(const struct batch_options *options)
     }
     pool_free(r.pool);
     partitions_free(r.partitions);
+    ids_free(r.ids);
     outputs_free(r.outputs);
     past_free(r.past);
     lock_drop(r.lock);

@@ -95,6 +95,7 @@ static const char *made_with(const struct tools *t, size_t i)
     digest_text(&d, ENDFEEL_VERSION);
     digest_text(&d, reference_digest(t->reference));
     digest_text(&d, t->clinic->digest);
+    digest_text(&d, import_settings_digest(t->settings));
     digest_text(&d, font_set_digest(t->fonts));
     digest_text(&d, t->kinds[i]);
     digest_text(&d, layout_template_digest(t->templates[i]));
@@ -111,7 +112,9 @@ static bool load_named(struct tools *t, struct diag_sink *sink)
     if (t->reference == NULL)
         return false;
     t->clinic = o->clinic != NULL ? clinic_load(o->clinic, t->arena, sink) : clinic_default();
-    return t->clinic != NULL;
+    t->settings = o->map != NULL ? import_settings_load(o->map, t->reference, t->arena, sink)
+                                 : import_settings_default();
+    return t->clinic != NULL && t->settings != NULL;
 }
 
 enum status tools_load(struct tools *t, const struct batch_options *options,

@@ -172,6 +172,8 @@ static void put_tallies(struct desk *desk)
         wire_put_int(&desk->payload, t->used);
         wire_put_int(&desk->payload, t->duplicates);
         wire_put_int(&desk->payload, t->held);
+        wire_put_int(&desk->payload, t->angles);
+        wire_put_int(&desk->payload, t->round_angles);
         wire_record(&desk->answer, RECORD_TALLY, &desk->payload);
         *t = (struct tally){0};
     }

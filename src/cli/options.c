@@ -27,6 +27,8 @@ const struct option_row cli_options[] = {
     {"every-visit", 0, NULL, SELECTS, "every visit in the input"},
     {"patient", 0, "ID", COMMAND_ALL, "only this patient"},
     {"history", 0, "FILE", COMMAND_ALL, "read for comparison only; may be given again"},
+    {"map", 0, "FILE", COMMAND_ALL, "column map: how the files of another program are read"},
+    {"suggest-map", 0, NULL, COMMAND_CHECK, "print a column map from the headers of the files"},
     {"format", 0, "csv|xml", COMMAND_FINDINGS, "form of the findings (default csv)"},
     {"clinic", 0, "FILE", SELECTS, "heading and settings of the clinic"},
     {"templates", 0, "DIR", PAGES, "templates to use instead of the program's own"},
@@ -145,6 +147,10 @@ static bool apply(struct command_line *line, const char *name, char *value)
         o->format = (enum batch_format)chosen;
     else if (strcmp(name, "clinic") == 0)
         o->clinic = value;
+    else if (strcmp(name, "map") == 0)
+        o->map = value;
+    else if (strcmp(name, "suggest-map") == 0)
+        o->suggest_map = true;
     else if (strcmp(name, "templates") == 0)
         o->templates = value;
     else if (strcmp(name, "reference") == 0)
