@@ -4,7 +4,7 @@
 
 #include "batch/batch.h"
 
-enum command { COMMAND_REPORT = 1, COMMAND_CHECK = 2, COMMAND_FINDINGS = 4 };
+enum command { COMMAND_REPORT = 1, COMMAND_CHECK = 2, COMMAND_FINDINGS = 4, COMMAND_LOOKUP = 8 };
 enum { COMMAND_ALL = COMMAND_REPORT | COMMAND_CHECK | COMMAND_FINDINGS };
 
 struct command_row {
@@ -28,6 +28,7 @@ struct command_line {
     enum command command;
     struct batch_options options;
     const char **inputs, **history, **kinds; /* the lists options point into */
+    const char *explain;                     /* --explain, or NULL */
 };
 
 /* Fills the command line; on false *status is what to exit with and everything has been said. */
@@ -35,5 +36,20 @@ bool cli_parse(int argc, char **argv, struct command_line *line, enum status *st
 void cli_release(struct command_line *line);
 void cli_help(FILE *out, const struct command_row *command); /* NULL: the program */
 void cli_explain_error(const char *fmt, ...) PRINTF_LIKE(1, 2);
+
+/* ---- commands of the reference library ------------------------------------------------------- */
+
+enum status cli_lookup(const struct command_line *line); /* the entry of a motion */
+enum status cli_explain(const struct command_line *line); /* what a code means */
+
+/* Text for a terminal: lines of at most TEXT_COLUMNS, each field under its name. */
+enum { TEXT_COLUMNS = 80, TEXT_MAX = 1 << 20 };
+void cli_text_heading(struct buf *out, const char *text);
+/* "  name: text", further lines indented; nothing without a text. */
+void cli_text_field(struct buf *out, const char *name, const char *text);
+void cli_text_line(struct buf *out, int indent, const char *text);
+/* Writes all to the file of -o or to standard output. */
+enum status cli_text_out(const struct batch_options *options, struct buf *out);
+struct reference *cli_reference(const struct batch_options *options); /* NULL after reporting */
 
 #endif

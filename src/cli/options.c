@@ -14,13 +14,20 @@ const struct command_row cli_commands[] = {
      "read everything, print tallies and what was held back, write nothing"},
     {COMMAND_FINDINGS, "findings", "FILE|FOLDER...",
      "print the computed findings for other programs"},
+    {COMMAND_LOOKUP, "lookup", "[JOINT [MOTION]]",
+     "print what the reference library says of a motion"},
 };
 const size_t cli_n_commands = ARRAY_LEN(cli_commands);
 
-enum { PAGES = COMMAND_REPORT, SELECTS = COMMAND_REPORT | COMMAND_FINDINGS };
+enum {
+    PAGES = COMMAND_REPORT,
+    SELECTS = COMMAND_REPORT | COMMAND_FINDINGS,
+    WRITES = SELECTS | COMMAND_LOOKUP,
+    KNOWS = COMMAND_ALL | COMMAND_LOOKUP
+};
 
 const struct option_row cli_options[] = {
-    {"out", 'o', "DIR", SELECTS, "where reports land (default out); for findings a file"},
+    {"out", 'o', "DIR", WRITES, "where reports land (default out); a file for what is printed"},
     {"kind", 'k', "LIST", PAGES, "kinds of report, separated by commas (default chart)"},
     {"on", 0, "DATE", SELECTS, "the visits of this date (YYYY-MM-DD)"},
     {"latest", 0, NULL, SELECTS, "the latest visit of each patient"},
@@ -32,7 +39,8 @@ const struct option_row cli_options[] = {
     {"format", 0, "csv|xml", COMMAND_FINDINGS, "form of the findings (default csv)"},
     {"clinic", 0, "FILE", SELECTS, "heading and settings of the clinic"},
     {"templates", 0, "DIR", PAGES, "templates to use instead of the program's own"},
-    {"reference", 0, "DIR", COMMAND_ALL, "reference library to use instead of the one built in"},
+    {"explain", 0, "CODE", COMMAND_FINDINGS, "say what a flag, note or message means, and why"},
+    {"reference", 0, "DIR", KNOWS, "reference library to use instead of the one built in"},
     {"with-findings", 0, NULL, PAGES, "write findings.csv beside the reports"},
     {"jobs", 'j', "N", COMMAND_ALL, "workers (default: processors online)"},
     {"today", 0, "DATE", COMMAND_ALL, "the day that decides what is a future date"},
@@ -40,8 +48,8 @@ const struct option_row cli_options[] = {
     {"progress", 0, "WHEN", COMMAND_ALL, "auto, always or never (default auto: on a terminal)"},
     {"quiet", 'q', NULL, COMMAND_ALL, "errors only"},
     {"verbose", 'v', NULL, COMMAND_ALL, "notes too"},
-    {"help", 0, NULL, COMMAND_ALL, "this text"},
-    {"version", 0, NULL, COMMAND_ALL, "version and licence"},
+    {"help", 0, NULL, KNOWS, "this text"},
+    {"version", 0, NULL, KNOWS, "version and licence"},
 };
 const size_t cli_n_options = ARRAY_LEN(cli_options);
 
@@ -153,6 +161,8 @@ static bool apply(struct command_line *line, const char *name, char *value)
         o->suggest_map = true;
     else if (strcmp(name, "templates") == 0)
         o->templates = value;
+    else if (strcmp(name, "explain") == 0)
+        line->explain = value;
     else if (strcmp(name, "reference") == 0)
         o->reference = value;
     else if (strcmp(name, "with-findings") == 0)
@@ -285,11 +295,13 @@ static bool settle(struct command_line *line, const struct command_row *command)
     struct batch_options *o = &line->options;
     static const enum batch_command commands[] = {
         [COMMAND_REPORT] = BATCH_REPORT, [COMMAND_CHECK] = BATCH_CHECK,
-        [COMMAND_FINDINGS] = BATCH_FINDINGS};
+        [COMMAND_FINDINGS] = BATCH_FINDINGS, [COMMAND_LOOKUP] = BATCH_FINDINGS};
     o->command = commands[command->command];
     o->inputs = line->inputs;
     o->history = line->history;
     o->kinds = line->kinds;
+    if (line->command == COMMAND_LOOKUP || line->explain != NULL)
+        return true;
     if (o->n_inputs == 0) {
         cli_explain_error("%s: name at least one file or folder, or - for standard input",
                           command->name);

@@ -142,6 +142,11 @@ void import_note_id(const struct row *row, struct import_source *const *sources,
 /* Whether a row says anything of the person or the episode besides the id. */
 bool import_row_has_facts(const struct import_source *src, const struct row *row);
 
+/* The motion that two texts name together as cells of `joint` and `motion` would, in any spelling
+ * that is known; either may be empty. NULL when they name none, or two. */
+const struct motion *import_motion(const struct reference *ref, const char *joint,
+                                   const char *motion);
+
 /* ---- one cell at a time: what a written value means (each pure and tested by table) --------
  * `rules` is what a column map declares; NULL: nothing. */
 

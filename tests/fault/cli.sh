@@ -47,6 +47,50 @@ expect unwritable-folder 3 'cannot write' -- report -o /proc/none "$one"
 expect option-with-equals 0 '' -- findings --format=xml "$one"
 expect double-dash 0 '' -- check -- "$one"
 
+# The reference entry of a motion, and what a code means.
+expect lookup-all 0 'shoulder: flexion' -- lookup
+expect lookup-joint 0 'flexion: 140 deg [CFR471_PLATES' -- lookup knee
+expect lookup-joint-spelt-otherwise 0 'lateral-flexion: 45 deg' -- lookup Neck
+expect lookup-normals 0 '140 deg: default, legal' -- lookup knee flexion
+expect lookup-peers 0 'ROACH_MILES1991, unverified' -- lookup knee flexion
+expect lookup-error 0 'rule of thumb 5, in deg' -- lookup knee flexion
+expect lookup-derived-error 0 'derived MDC95' -- lookup shoulder abduction
+expect lookup-landmarks 0 'fulcrum: Lateral epicondyle' -- lookup knee flexion
+expect lookup-end-feel 0 'end feel: soft, also firm' -- lookup knee flexion
+expect lookup-muscle-test 0 'prime movers: biceps femoris' -- lookup knee flexion
+expect lookup-compensation 0 'to prevent: Hold the pelvis' -- lookup knee flexion
+expect lookup-force 0 'lower-quartile' -- lookup knee flexion
+expect lookup-activity 0 '(climb-stairs) [ROWE2000' -- lookup knee flexion
+expect lookup-pattern 0 'Flexion much more than extension' -- lookup knee flexion
+expect lookup-source 0 'CFR471_PLATES: 38 CFR' -- lookup knee flexion
+expect lookup-myotome 0 'C8, flexor digitorum' -- lookup finger-dip flexion
+expect lookup-strength-only 0 'elevation: strength only' -- lookup scapula
+expect lookup-spelt-otherwise 0 'shoulder external-rotation' -- lookup 'Shoulder ER'
+expect lookup-several-words 0 'shoulder external-rotation' -- lookup shoulder external rotation
+expect lookup-joint-misspelt 2 "did you mean 'shoulder'" -- lookup sholder
+expect lookup-motion-misspelt 2 "did you mean 'knee flexion'" -- lookup knee flexon
+expect lookup-no-such-joint 2 'lists what there is' -- lookup xyzzy
+expect lookup-no-such-motion 2 "no motion 'zzzz'" -- lookup knee zzzz
+expect lookup-other-reference 2 'cannot open' -- lookup --reference "$WORK/none" knee
+expect lookup-takes-no-kind 2 "not an option of 'lookup'" -- lookup -k chart
+expect lookup-into-a-file 0 '' -- lookup -o "$WORK/lookup" knee flexion
+grep -q 'known by: unverified' "$WORK/lookup" && echo "ok lookup-file" || echo "FAILED lookup-file"
+[ "$(awk '{ if (length($0) > 80 && $0 !~ /http/) n++ } END { print n + 0 }' "$WORK/lookup")" = 0 ] &&
+    echo "ok lookup-is-80-wide" || echo "FAILED lookup-is-80-wide"
+expect lookup-unwritable 3 'cannot write' -- lookup -o /proc/none/x knee
+expect explain-flag 0 'rule: deficit' -- findings --explain normal-other-position
+expect explain-threshold 0 '5 degrees by default' -- findings --explain passive-below-active
+expect explain-grade-check 0 'condition: grade >= 3' -- findings --explain three-or-more-needs-full-range
+expect explain-pattern 0 'may suggest' -- findings --explain painful-arc
+expect explain-muscle-length 0 'limited in: knee straight' -- findings --explain short-calf
+expect explain-score 0 'cut-off: below 48' -- findings --explain mrc-sum-score
+expect explain-family 0 'computes: normal value - end' -- findings --explain deficit
+expect explain-check-of-cells 0 'not in the table of grades' -- findings --explain not-an-existing-step
+expect explain-message 0 'a fixed joint' -- findings --explain=cell-fixed-joint
+expect explain-misspelt 2 "did you mean 'active-lag'" -- findings --explain active-lagg
+expect explain-unknown 2 'docs/rules.md' -- findings --explain xyzzyxyzzy
+expect explain-of-another-command 2 "not an option of 'check'" -- check --explain deficit "$one"
+
 # Standard input, and standard output on a full device.
 if "$ENDFEEL" findings - <"$one" 2>/dev/null | grep -q '^P1,2025-03-14,knee,flexion,right'; then
     echo "ok standard-input"
@@ -57,6 +101,9 @@ if [ -c /dev/full ]; then
     "$ENDFEEL" findings "$one" >/dev/full 2>"$WORK/err"
     [ $? = 3 ] && grep -q 'cannot write' "$WORK/err" && echo "ok full-device" ||
         echo "FAILED full-device"
+    "$ENDFEEL" lookup knee flexion >/dev/full 2>"$WORK/err"
+    [ $? = 3 ] && grep -q 'cannot write' "$WORK/err" && echo "ok full-device-lookup" ||
+        echo "FAILED full-device-lookup"
 fi
 
 # SOURCE_DATE_EPOCH decides what is future: the visit is held back a day before it.
