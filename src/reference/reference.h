@@ -117,7 +117,8 @@ struct grade {
 
 /* A check of manual grades, as the tables word it; the ids are those of the flags of the rules. */
 struct grade_check {
-    const char *id, *condition, *message, *why, *severity, *setting; /* severity: note, warning, error */
+    const char *id, *condition, *message, *why, *setting;
+    const char *severity;            /* note, warning, error */
     struct known known;
 };
 
@@ -178,7 +179,7 @@ struct capsular {                        /* loss in the proportions of a joint's
     struct known known;
 };
 
-struct muscle_length {                   /* one motion, its muscle taut and slack at another joint */
+struct muscle_length {                   /* a motion, its muscle taut and slack at another joint */
     const char *id, *muscle, *recheck;
     const char *taut, *slack;            /* positions, separated by ';' */
     bool normal_is_slack;                /* the usual normal value is for the slack position */
@@ -212,7 +213,7 @@ struct demand {
     struct num from;                     /* lower end where it is not 0 */
     struct num sd;                       /* of needed */
     enum unit unit;                      /* of the motion, or percent of the person's own range */
-    const char *basis;                   /* mean-peak, envelope, enough, mean-use, posture, arc ... */
+    const char *basis;                   /* mean-peak, envelope, enough, mean-use, arc ... */
     enum demand_role role;
     const char *qualifier;               /* "" or the side, digit or age it belongs to */
     struct num age_min, age_max;         /* completed years, where the qualifier is an age */

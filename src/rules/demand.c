@@ -62,8 +62,8 @@ static bool is_replaced(const struct visit_findings *v, const struct finding *f,
 /* ---- how short --------------------------------------------------------------------------------
  */
 
-/* Short at the end, or by a start beyond the one the activity leaves unused. Needs are told in whole
- * degrees: what rounds to none is none. */
+/* Short at the end, or by a start beyond the one the activity leaves unused. Needs are told in
+ * whole degrees: what rounds to none is none. */
 static bool is_short(const struct finding *f, const struct demand *d, struct demand_short *out)
 {
     const double least = 0.5;
@@ -136,7 +136,7 @@ static void look(const struct visit_findings *v, struct finding *f)
 {
     size_t n;
     const struct demand *all = reference_demands(v->ref, &n);
-    struct wish kept[DEMANDS_MAX];
+    struct wish kept[DEMANDS_MAX] = {{.rank = 0}};
     for (size_t i = 0; i < n; i++) {
         struct wish w = {.rank = 0};
         if (!fits(v, f, &all[i]) || is_replaced(v, f, &all[i], all, n) ||

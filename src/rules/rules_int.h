@@ -125,7 +125,7 @@ unsigned rules_on_file(const struct visit_findings *v, const char *joint, enum s
 /* Raised tone noted with any reading of that joint and side. */
 bool rules_tone_noted(const struct visit_findings *v, const char *joint, enum side side);
 
-/* ---- patterns --------------------------------------------------------------------------------- */
+/* ---- patterns ------------------------------------------------------------------------------ */
 
 /* Room for one more pattern, with room for so many rows. */
 struct pattern *rules_new_pattern(struct visit_findings *v, struct arena *a, size_t max_rows);
