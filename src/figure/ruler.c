@@ -147,7 +147,7 @@ static void draw(const struct ruler *r, struct figure_box box, struct page_list 
         struct point top = {x, middle + bar_row / 2.0};
         pen_rect(&pen, (struct point){scale_at(&s, 0.0), middle - bar_row / 2.0}, top,
                  colour_grey(GREY_BAND));
-        pen_line(&pen, (struct point){x, axis - scale_row}, top,
+        pen_line(&pen, (struct point){x, axis}, top,
                  (struct ink){colour_grey(GREY_MARK), 0.5, 0.0});
         pen_write(&pen, x, foot + 2.0, small_size, FIGURE_FACE_REGULAR, r->normal_label, 0.0,
                   box.width);

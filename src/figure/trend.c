@@ -41,11 +41,22 @@ static bool next_number(const char **at, double *value)
     return word != NULL && num_parse(word, len, value) && fabs(*value) <= TREND_MOST;
 }
 
+/* One error for all points, where the list of errors is not given. */
+static bool read_error(const struct params *p, struct num *error)
+{
+    return params_number(p, "error", TREND_MOST, "too large to draw", error) &&
+           (!error->has || error->value >= 0.0 || params_refuse(p, "error", "below zero"));
+}
+
 static bool read_points(const struct params *p, struct trend *t)
 {
+    struct num error;
     const char *dates = params_text(p, "dates"), *values = params_text(p, "values");
     const char *errors = params_text(p, "errors");
     bool has_errors = errors[strspn(errors, " ")] != '\0';
+    if (!read_error(p, &error)) {
+        return false;
+    }
     for (t->n = 0; dates[strspn(dates, " ")] != '\0'; t->n++) {
         struct trend_point *point = &t->points[t->n];
         struct date d;
@@ -56,6 +67,7 @@ static bool read_points(const struct params *p, struct trend *t)
             return params_refuse(p, "dates", "not days as YYYY-MM-DD");
         }
         point->day = date_days(d);
+        point->error = error.has ? error.value : 0.0;
         if (!next_number(&values, &point->value)) {
             return params_refuse(p, "values", "not one number for each day");
         }
@@ -128,8 +140,7 @@ static bool read_and_draw(const struct params *p, struct figure_box box, struct 
     return true;
 }
 
-static const char *const names[] = {"dates",        "values",      "errors",     "goal",
-                                    "goal-label",   "goal-due",    "limit",      "limit-label",
-                                    "normal",       "normal-label", "lacks",     "past",
-                                    "days-label",   "caption",     NULL};
+static const char *const names[] = {
+    "dates",       "values", "errors",       "error", "goal", "goal-label", "goal-due", "limit",
+    "limit-label", "normal", "normal-label", "lacks", "past", "days-label", "caption",  NULL};
 const struct figure_kind figure_trend = {"trend", names, 120.0, 90.0, trend_height, read_and_draw};

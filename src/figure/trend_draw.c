@@ -6,12 +6,13 @@
 #include <string.h>
 
 static const double small_size = 7.0, value_size = 8.0, last_size = 10.0;
+static const double small_disc = 2.2, last_disc = 3.2;
 static const double side_room = 12.0; /* before the first and after the last day */
 
 struct rect {
     double x0, y0, x1, y1;
 };
-enum { TAKEN_MAX = 2 * TREND_POINTS_MAX + TREND_LINES };
+enum { TAKEN_MAX = 10 * TREND_POINTS_MAX + 2 * TREND_LINES };
 struct plot {
     const struct trend *t;
     struct pen pen;
@@ -32,7 +33,7 @@ static struct point at(const struct plot *p, const struct trend_point *point)
 static void set_scales(struct plot *p)
 {
     enum { TICKS = 5 };
-    static const double label_share = 0.05; /* room under the lowest band */
+    static const double label_share = 0.06; /* room for numbers over and under */
     const struct trend *t = p->t;
     double low = t->points[0].value, high = low;
     for (size_t i = 0; i < t->n; i++) {
@@ -42,7 +43,9 @@ static void set_scales(struct plot *p)
     for (int i = 0; i < TREND_LINES; i++) {
         scale_take(&low, &high, t->lines[i].value);
     }
-    low -= (high - low) * label_share;
+    double room = (high - low) * label_share;
+    low -= room;
+    high += room;
     p->y = scale_over(low, high, TICKS);
     double first = (double)t->points[0].day, last = (double)t->points[t->n - 1].day;
     if (t->has_due) {
@@ -219,20 +222,33 @@ static void draw_bands(struct plot *p)
             pen_line(&p->pen, (struct point){x - half, low}, (struct point){x + half, low}, end);
             pen_line(&p->pen, (struct point){x - half, high}, (struct point){x + half, high}, end);
         }
-        take(p, (struct rect){x - half, low, x + half, high});
+        double y = at(p, point).y;
+        take(p, (struct rect){x - half, fmin(low, y - last_disc), x + half,
+                              fmax(high, y + last_disc)});
     }
 }
 
-static void draw_points(const struct plot *p)
+/* Labels keep off the line between two points; a few of its places stand for it. */
+static void take_line(struct plot *p, struct point a, struct point b)
 {
-    static const double small = 2.2, last = 3.2;
+    enum { PLACES = 8 };
+    static const double half = 1.0;
+    for (int i = 1; i < PLACES; i++) {
+        double x = a.x + (b.x - a.x) * i / PLACES, y = a.y + (b.y - a.y) * i / PLACES;
+        take(p, (struct rect){x - half, y - half, x + half, y + half});
+    }
+}
+
+static void draw_points(struct plot *p)
+{
     const struct trend *t = p->t;
     for (size_t i = 1; i < t->n; i++) {
-        pen_line(&p->pen, at(p, &t->points[i - 1]), at(p, &t->points[i]),
-                 (struct ink){figure_accent, 1.0, 0.0});
+        struct point a = at(p, &t->points[i - 1]), b = at(p, &t->points[i]);
+        pen_line(&p->pen, a, b, (struct ink){figure_accent, 1.0, 0.0});
+        take_line(p, a, b);
     }
     for (size_t i = 0; i < t->n; i++) {
-        double r = i + 1 == t->n ? last : small;
+        double r = i + 1 == t->n ? last_disc : small_disc;
         pen_disc(&p->pen, at(p, &t->points[i]), r + 0.7, colour_grey(1.0), NULL);
         pen_disc(&p->pen, at(p, &t->points[i]), r, figure_accent, NULL);
     }
@@ -248,8 +264,9 @@ static void label_point(struct plot *p, size_t i)
     scale_text(text, point->value, p->t->lacks, p->t->past);
     struct label_size s = label_measure(text, strlen(text), size);
     struct point c = at(p, point);
-    double low = scale_at(&p->y, point->value - point->error) - s.height - 1.5;
-    double high = scale_at(&p->y, point->value + point->error) + 1.5;
+    double disc = last ? last_disc : small_disc;
+    double low = fmin(scale_at(&p->y, point->value - point->error), c.y - disc) - s.height - 1.5;
+    double high = fmax(scale_at(&p->y, point->value + point->error), c.y + disc) + 1.5;
     double aside = s.width / 2.0 + off, middle = c.y - s.height / 2.0;
     const struct point places[] = {{c.x, high},          {c.x, low},          {c.x - aside, middle},
                                    {c.x + aside, middle}, {c.x - aside, high}, {c.x - aside, low}};

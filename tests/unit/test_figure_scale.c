@@ -107,6 +107,8 @@ static const struct {
     {"trend", DAYS "values=3 4;errors=1", "errors: not one number for each day"},
     {"trend", DAYS "values=3 4;errors=1 -1", "errors: not one number for each day"},
     {"trend", DAYS "values=3 4;errors=1 1 1", "dates: not one day for each number"},
+    {"trend", DAYS "values=3 4;error=x", "error: not a number"},
+    {"trend", DAYS "values=3 4;error=-1", "error: below zero"},
     {"trend", DAYS "values=3 4;goal=x", "goal: not a number"},
     {"trend", DAYS "values=3 4;limit=x", "limit: not a number"},
     {"trend", DAYS "values=3 4;normal=x", "normal: not a number"},
@@ -463,6 +465,8 @@ START_TEST(bands_meet_when_the_change_is_the_error)
 {
     ck_assert(draw("trend", "dates=2025-01-01 2025-02-01;values=100 110;errors=5 5"));
     ck_assert_uint_eq(count_paths(is_band), 2);
+    ck_assert_double_eq_tol(only(is_band, 0).y1, only(is_band, 1).y0, 1e-6);
+    ck_assert(draw("trend", "dates=2025-01-01 2025-02-01;values=100 110;error=5"));
     ck_assert_double_eq_tol(only(is_band, 0).y1, only(is_band, 1).y0, 1e-6);
     ck_assert(draw("trend", "dates=2025-01-01 2025-02-01;values=100 110"));
     ck_assert_uint_eq(count_paths(is_band), 0);
