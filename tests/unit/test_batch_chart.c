@@ -34,7 +34,7 @@ static void teardown(void)
     diag_list_release(&diags);
 }
 
-/* All text of the pages in paint order, runs joined by a space. */
+/* All text of the pages in paint order, runs joined by one space (a line may end in its own). */
 static char *text_of(const struct page_list *list)
 {
     struct buf all;
@@ -44,7 +44,8 @@ static char *text_of(const struct page_list *list)
             const struct page_item *item = &list->pages[p].items[i];
             if (item->kind == PAGE_TEXT) {
                 buf_add(&all, item->u.text.text, item->u.text.len);
-                buf_addc(&all, ' ');
+                if (all.len > 0 && all.data[all.len - 1] != ' ')
+                    buf_addc(&all, ' ');
             }
         }
     }
