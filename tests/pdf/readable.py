@@ -1,0 +1,171 @@
+"""Reads page dumps (endfeel report --dump pages) and judges their text.
+
+readable.py KIND DUMP [CSV...]: the CSV files are the input, whose free text is not ours to judge.
+Every kind must keep to cautious words and carry its caution; the letter is short, the patient's
+copy easy to read, and neither holds short forms. Prints "ok NAME" or "FAILED NAME: why".
+"""
+import csv
+import re
+import sys
+
+FREE_TEXT = ("name", "referrer", "referrer_address", "referral_reason", "procedure", "plan",
+             "question_to_referrer", "goal_activity", "limit_by", "measured_by", "supervisor",
+             "weight_bearing", "patient_id", "heading", "address")
+PATIENT_GRADE = 8.0   # of the Flesch-Kincaid scale
+SENTENCE_WORDS = 20
+LETTER_WORDS = 230    # about 200, and the names and dates around them
+
+
+def documents(path):
+    """Yields (title, [(tags, text)]) for each document; a text is one innermost tag's pieces."""
+    title, texts, stack = None, [], []
+    for line in open(path, encoding="utf-8"):
+        line = line.rstrip("\n")
+        if line.startswith("title "):
+            if title is not None:
+                yield title, texts
+            title, texts, stack = line[7:-1], [], []
+        elif line.startswith("begin "):
+            stack.append(line[6:].split(" ")[0])
+            texts.append((tuple(stack), ""))
+        elif line == "end":
+            stack.pop()
+        elif line.startswith("text "):
+            piece = re.search(r'"(.*)"$', line).group(1).replace('\\"', '"')
+            if not texts or texts[-1][0] != tuple(stack):
+                texts.append((tuple(stack), ""))
+            texts[-1] = (texts[-1][0], texts[-1][1] + piece)
+    if title is not None:
+        yield title, texts
+
+
+def in_prose(tags):
+    return not {"Table", "Figure", "Artifact"} & set(tags)
+
+
+def syllables(word):
+    word = re.sub(r"[^a-z]", "", word.lower())
+    if not word:
+        return 1
+    groups = len(re.findall(r"[aeiouy]+", word))
+    if word.endswith("e") and not word.endswith(("le", "ee")) and groups > 1:
+        groups -= 1
+    if word.endswith("ed") and not word.endswith(("ted", "ded")) and groups > 1:
+        groups -= 1
+    return max(groups, 1)
+
+
+def sentences(texts):
+    for tags, text in texts:
+        text = text.replace("\u00a0", " ").strip()
+        if in_prose(tags) and text.endswith((".", "?", "!")):
+            for s in re.split(r"(?<=[.?!])\s+(?=[A-Z“])", text):
+                words = re.findall(r"[^\s]*\w[^\s]*", s)
+                if words:
+                    yield words
+
+
+def grade(texts):
+    n_sentences = n_words = n_syllables = longest = 0
+    for words in sentences(texts):
+        n_sentences += 1
+        n_words += len(words)
+        longest = max(longest, len(words))
+        n_syllables += sum(syllables(w) for w in words)
+    if n_words == 0:
+        return 0.0, 0
+    return 0.39 * n_words / n_sentences + 11.8 * n_syllables / n_words - 15.59, longest
+
+
+def free_words(paths):
+    words = set()
+    for path in paths:
+        with open(path, encoding="utf-8-sig", newline="") as f:
+            head = f.readline()
+            f.seek(0)
+            for row in csv.DictReader(f, delimiter=";" if ";" in head else ","):
+                for column in FREE_TEXT:
+                    value = row.get(column)
+                    if isinstance(value, str):
+                        words.update(re.findall(r"\w+", value))
+    return words
+
+
+ALLOWED = {"NOT", "VALID", "UNTIL", "COUNTERSIGNED", "AMENDED", "I", "A", "a"}
+SHORT = {"deg", "mm", "cm", "kg", "flex", "ext", "est", "no", "approx", "vs", "max", "min", "Jan",
+         "Feb", "Mar", "Apr", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"} - {"no"}
+
+
+def abbreviations(texts, own):
+    """Words in capitals, single letters, known short forms, that did not come with the input."""
+    found = set()
+    for tags, text in texts:
+        for word in re.findall(r"[^\W\d_]+", text):
+            if word in ALLOWED or word in own or word == "s":
+                continue
+            if len(word) == 1 or (word.isupper()) or (word in SHORT):
+                found.add(word)
+    return found
+
+
+LETTER_MAY = {"Mar", "Jan", "Feb", "Apr", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec", "mm", "cm"}
+LETTER_NEVER = r"ICF|percentile|z-score|\bz\b|neutral|standard deviation"
+# Words that only a clinician may say; the two places where ours use them are taken out first.
+OURS = r"states? no diagnosis|Diagnosis as recorded"
+NEVER = r"(?i)diagnos\w*|caused by|due to|medical(ly)? necess\w*|consistent with"
+CHART_ONLY = r"(?i)may suggest|may reflect|watch for|clinician to consider"
+CAUTION = {"patient": "licensed therapist"}
+
+
+def report(name, problems):
+    print(f"FAILED {name}: {'; '.join(problems)}" if problems else f"ok {name}")
+
+
+def check_patient(texts, own):
+    level, longest = grade(texts)
+    problems = [f"reading grade {level:.1f}"] if level > PATIENT_GRADE else []
+    if longest > SENTENCE_WORDS:
+        problems.append(f"a sentence of {longest} words")
+    short = abbreviations(texts, own)
+    return problems + ([f"short forms {sorted(short)}"] if short else [])
+
+
+def check_letter(texts, own):
+    words = sum(len(t.split()) for tags, t in texts if in_prose(tags))
+    problems = [f"{words} words beside the table"] if words > LETTER_WORDS else []
+    found = re.search(LETTER_NEVER, " ".join(t for _, t in texts))
+    if found:
+        problems.append(f"says {found.group(0)!r}")
+    short = abbreviations(texts, own) - LETTER_MAY
+    return problems + ([f"short forms {sorted(short)}"] if short else [])
+
+
+def check_words(kind, texts):
+    said = re.sub(r"\s+", " ", " ".join(t for _, t in texts))
+    problems = []
+    for pattern in [NEVER] + ([CHART_ONLY] if kind != "chart" else []):
+        found = re.search(pattern, re.sub(OURS, "", said))
+        if found:
+            problems.append(f"says {found.group(0)!r}")
+    if CAUTION.get(kind, "licensed clinician") not in said:
+        problems.append("carries no caution")
+    return problems
+
+
+def main():
+    kind, dump = sys.argv[1], sys.argv[2]
+    own = free_words(sys.argv[3:])
+    n = 0
+    for title, texts in documents(dump):
+        n += 1
+        problems = check_words(kind, texts)
+        if kind == "patient":
+            problems += check_patient(texts, own)
+        elif kind == "letter":
+            problems += check_letter(texts, own)
+        report(f"{kind}-{n}-{title.replace(' ', '-')}", problems)
+    if n == 0:
+        print(f"FAILED {kind}: no document in {dump}")
+
+
+main()
