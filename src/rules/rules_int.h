@@ -56,7 +56,8 @@ bool rules_has_flag(const struct finding *f, const char *id);
 bool rules_is_rom(const struct finding *f);   /* AROM or PROM */
 bool rules_is_after(const struct finding *f); /* after treatment */
 bool rules_lower_is_better(const struct finding *f);
-bool rules_is_doubtful(const struct finding *f); /* a passive reading below the active one */
+/* A passive reading below the active one, sides that look exchanged, too large a gain. */
+bool rules_is_doubtful(const struct finding *f);
 struct num rules_value(const struct finding *f); /* end, force or grade score; none without */
 /* Same motion, digit, test, timing and unit: rows whose numbers mean the same thing. */
 bool rules_same_kind(const struct finding *a, const struct finding *b);
@@ -180,9 +181,11 @@ void rules_error(struct visit_findings *v, struct arena *a);
 void rules_icf(struct visit_findings *v, struct arena *a);
 void rules_peers(struct visit_findings *v, struct arena *a);
 void rules_passive(struct visit_findings *v, struct arena *a);
+void rules_swap(struct visit_findings *v, struct arena *a);
 void rules_side(struct visit_findings *v, struct arena *a);
 void rules_limited(struct visit_findings *v, struct arena *a);
 void rules_change(struct visit_findings *v, struct arena *a);
+void rules_jump(struct visit_findings *v, struct arena *a);
 void rules_end_feel(struct visit_findings *v, struct arena *a);
 void rules_strength(struct visit_findings *v, struct arena *a);
 void rules_compensation(struct visit_findings *v, struct arena *a);

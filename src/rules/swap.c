@@ -1,0 +1,152 @@
+/*
+ * Readings that look like a slip of the hand: right and left exchanged, a gain too large to be one,
+ * a trace where the other side is normal. Each is asked, none is put right: both numbers stand as
+ * typed. A row in doubt is not held against other visits and never leads the report.
+ *
+ * Sides exchanged: the difference between the sides has turned round since the last visit that is
+ * not in doubt itself, by more than error then and now, and each side is nearer to what the other
+ * one was. Of three visits the one in the middle is found so, once the third is there.
+ */
+#include "rules/rules_int.h"
+
+#include <math.h>
+
+/* ---- sides exchanged ------------------------------------------------------------------------- */
+
+static bool is_pair(const struct finding *right, const struct finding *left)
+{
+    return right->side == SIDE_RIGHT && left->side == SIDE_LEFT && rules_same_kind(right, left) &&
+           rules_value(right).has && rules_value(left).has && !rules_is_after(right) &&
+           !right->second_measurer && !left->second_measurer &&
+           rules_position_fit(right, left) != FIT_NO;
+}
+
+static struct finding *left_of(const struct visit_findings *visit, const struct finding *right)
+{
+    for (size_t i = 0; i < visit->n_rows; i++)
+        if (is_pair(right, &visit->rows[i]))
+            return &visit->rows[i];
+    return NULL;
+}
+
+/* What a difference of the two sides must reach; none for forces, which have no error here. */
+static struct num limit_of(const struct visit_findings *v, const struct finding *f)
+{
+    const double full_grade = 1;
+    if (f->test == TEST_MMT)
+        return num_of(full_grade);
+    struct error_question q = {.row = f, .instrument = f->instrument};
+    return rules_error_for(v, q).used.limit;
+}
+
+static bool are_exchanged(const struct finding *right, const struct finding *left,
+                          const struct finding *right_then, const struct finding *left_then,
+                          double limit)
+{
+    double r = rules_value(right).value, l = rules_value(left).value;
+    double r_then = rules_value(right_then).value, l_then = rules_value(left_then).value;
+    double now = r - l, then = r_then - l_then;
+    double straight = fabs(r - r_then) + fabs(l - l_then);
+    double crossed = fabs(r - l_then) + fabs(l - r_then);
+    bool turned = (now > 0) != (then > 0) && rules_at_least(fabs(now), limit) &&
+                  rules_at_least(fabs(then), limit);
+    bool moved = rules_at_least(fabs(r - r_then), limit) && rules_at_least(fabs(l - l_then), limit);
+    return turned && moved && rules_at_least(straight, 2 * crossed);
+}
+
+/* Whether a pair of rows is exchanged against the last visit before that has the pair and no doubt
+ * about it. `older` counts from the latest. */
+static bool differs_from(const struct visit_findings *v, const struct finding *right,
+                         const struct finding *left, struct visit_findings *const *older, size_t n)
+{
+    struct num limit = limit_of(v, right);
+    for (size_t i = 0; limit.has && i < n; i++) {
+        for (size_t k = 0; k < older[i]->n_rows; k++) {
+            const struct finding *then = &older[i]->rows[k];
+            const struct finding *left_then = left_of(older[i], then);
+            if (left_then == NULL || !rules_same_kind(right, then) ||
+                rules_position_fit(right, then) == FIT_NO || rules_has_flag(then, "sides-swapped"))
+                continue;
+            return are_exchanged(right, left, then, left_then, limit.value);
+        }
+    }
+    return false;
+}
+
+static void check_visit(const struct visit_findings *v, struct visit_findings *visit,
+                        struct visit_findings *const *older, size_t n)
+{
+    for (size_t i = 0; i < visit->n_rows; i++) {
+        struct finding *right = &visit->rows[i], *left = left_of(visit, right);
+        if (left == NULL || !differs_from(v, right, left, older, n))
+            continue;
+        rules_flag(right, "sides-swapped");
+        rules_flag(left, "sides-swapped");
+    }
+}
+
+void rules_swap(struct visit_findings *v, struct arena *a)
+{
+    (void)a;
+    for (size_t i = v->n_earlier; i-- > 0;)
+        check_visit(v, v->earlier[i], &v->earlier[i + 1], v->n_earlier - i - 1);
+    check_visit(v, v, v->earlier, v->n_earlier);
+}
+
+/* ---- too large a gain, a trace alone --------------------------------------------------------- */
+
+static bool is_beyond(const struct finding *f)
+{
+    double own = rules_value(f).value, other = f->other_value.value;
+    return f->other_value.has &&
+           (rules_lower_is_better(f) ? rules_over(other, own) : rules_over(own, other));
+}
+
+static void check_jump(struct finding *f)
+{
+    const struct comparison *c = &f->previous;
+    if (f->test != TEST_MMT && c->change.has && c->error.limit.has &&
+        rules_over(c->change.value, 2 * c->error.limit.value) && is_beyond(f))
+        rules_flag(f, "jump-beyond-other-side");
+}
+
+static bool is_normal_grade(const struct finding *f, const struct finding *other)
+{
+    const double normal = 5;
+    return other->side == rules_other_side(f->side) && rules_same_kind(f, other) &&
+           other->grade != NULL && other->grade->numeric >= normal;
+}
+
+static bool other_side_is_normal(const struct visit_findings *visit, const struct finding *f)
+{
+    for (size_t i = 0; i < visit->n_rows; i++)
+        if (is_normal_grade(f, &visit->rows[i]))
+            return true;
+    return false;
+}
+
+/* A trace typed as a bare 1 beside today's 5 is told by the import, with the cell. */
+static void check_trace(const struct visit_findings *v, struct finding *f)
+{
+    const double trace = 1;
+    if (f->test != TEST_MMT || f->grade == NULL || f->grade->numeric > trace ||
+        f->grade->numeric < trace || f->side == SIDE_MIDLINE)
+        return;
+    for (int i = 0; i < f->n_notes; i++)
+        if (f->notes[i] == DIAG_TRACE_BESIDE_NORMAL)
+            return;
+    bool normal = other_side_is_normal(v, f);
+    for (size_t i = 0; !normal && i < v->n_earlier; i++)
+        normal = other_side_is_normal(v->earlier[i], f);
+    if (normal)
+        rules_flag(f, "lone-trace");
+}
+
+void rules_jump(struct visit_findings *v, struct arena *a)
+{
+    (void)a;
+    for (size_t i = 0; i < v->n_rows; i++) {
+        check_jump(&v->rows[i]);
+        check_trace(v, &v->rows[i]);
+    }
+}
