@@ -4,6 +4,7 @@
 #include "batch/batch_int.h"
 
 #include <dirent.h>
+#include <errno.h>
 #include <fcntl.h>
 #include <libxml/tree.h>
 #include <stdlib.h>
@@ -20,7 +21,7 @@ struct outputs {
     long held, notes, reports;
     long counts[REPORT_SET_AGAIN + 1]; /* of reports, by state */
     struct arena *arena;
-    const char *folders[GROUP]; /* that got files in the group being committed */
+    const char *folders[3 * GROUP]; /* that got files in the group being committed */
     size_t n_folders;
 };
 
@@ -64,9 +65,12 @@ static void remove_leftovers(struct outputs *o)
     const struct dirent *entry;
     struct date date;
     remove_parts(out, o->arena);
-    while ((entry = readdir(dir)) != NULL)
-        if (date_parse_iso(entry->d_name, &date))
-            remove_parts(path_of(o, entry->d_name), o->arena);
+    while ((entry = readdir(dir)) != NULL) {
+        if (!date_parse_iso(entry->d_name, &date))
+            continue;
+        remove_parts(path_of(o, entry->d_name), o->arena);
+        remove_parts(arena_printf(o->arena, "%s/%s/.values", out, entry->d_name), o->arena);
+    }
     closedir(dir);
 }
 
@@ -185,13 +189,42 @@ static void sync_file_system(const char *folder)
     close(fd);
 }
 
+/* Keeps the PDF that a new one replaces: under two names until the new one takes the first. Where
+ * the file system knows no links it is without its old name for a moment. */
+static bool keep_replaced(struct outputs *o, struct arena *a, const struct report *r,
+                          struct diag_sink *sink)
+{
+    const char *out = o->tools->options->out;
+    const char *from = arena_printf(a, "%s/%s", out, r->file);
+    const char *to = arena_printf(a, "%s/%s", out, r->kept_as);
+    if (!file_make_folders(arena_strndup(a, to, (size_t)(strrchr(to, '/') - to)), sink))
+        return false;
+    if (link(from, to) == 0 || (errno != EEXIST && rename(from, to) == 0)) {
+        remember_folder(o, a, r->kept_as);
+        return true;
+    }
+    diag_report(sink, DIAG_FILE_WRITE, (struct diag_pos){.file = to}, NULL, "%s", strerror(errno));
+    return false;
+}
+
 static bool place_report(struct outputs *o, struct arena *a, const struct report *r,
                          struct diag_sink *sink)
 {
+    const char *out = o->tools->options->out;
+    const char *path = arena_printf(a, "%s/%s", out, r->file);
     if (r->state == REPORT_UNCHANGED)
         return true;
+    if (r->kept_as != NULL && !keep_replaced(o, a, r, sink)) {
+        file_discard(path);
+        return false;
+    }
     remember_folder(o, a, r->file);
-    return file_commit(arena_printf(a, "%s/%s", o->tools->options->out, r->file), sink);
+    if (!file_commit(path, sink))
+        return false;
+    if (r->values == NULL)
+        return true;
+    remember_folder(o, a, r->values);
+    return file_commit(arena_printf(a, "%s/%s", out, r->values), sink);
 }
 
 /* One syncfs for the group, then the renames, then the folders they happened in: a name appears only

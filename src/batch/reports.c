@@ -8,6 +8,15 @@
 
 enum { DIGEST_CHUNK = 64 << 10 };
 
+/* The reports of a visit in the making. */
+struct making {
+    xmlDocPtr doc;          /* made when the first report needs it */
+    const char *values;     /* file of what was printed, relative to the output folder */
+    int amendment, amendment_before; /* of the visit: now, and in what was printed */
+    bool was_printed;       /* of the report in hand: the manifest knows it */
+    struct past_report was;
+};
+
 /* ---- what a report is made from ----------------------------------------------------------------- */
 
 static int compare_texts(const void *a, const void *b)
@@ -156,19 +165,17 @@ static void describe(struct desk *desk, const struct visit_findings *vf, const c
 }
 
 /* Whether the report stands as an earlier run left it; `r` then says what the manifest says. */
-static bool is_unchanged(struct desk *desk, struct report *r)
+static bool is_unchanged(struct desk *desk, struct making *m, struct report *r)
 {
-    struct past_report was;
-    if (!past_find(desk->tools->past, r->file, &was))
-        return false;
-    r->state = REPORT_SET_AGAIN;
-    if (strcmp(was.input_sha256, r->input_sha256) != 0 || !stands(desk, r->file, &was))
+    m->was_printed = past_find(desk->tools->past, r->file, &m->was);
+    if (!m->was_printed || strcmp(m->was.input_sha256, r->input_sha256) != 0 ||
+        !stands(desk, r->file, &m->was))
         return false;
     r->state = REPORT_UNCHANGED;
-    r->pages = was.pages;
-    r->amendment = was.amendment;
-    r->bytes = was.bytes;
-    r->sha256 = arena_strdup(desk->arena, was.sha256);
+    r->pages = m->was.pages;
+    r->amendment = m->was.amendment;
+    r->bytes = m->was.bytes;
+    r->sha256 = arena_strdup(desk->arena, m->was.sha256);
     return true;
 }
 
@@ -204,11 +211,6 @@ static bool make_report(struct desk *desk, const struct visit *v, xmlDocPtr doc,
     } else if (ok) {
         ok = write_report(desk, pages, r);
     }
-    if (!ok)
-        diag_report(&desk->sink, DIAG_DOCUMENT_REFUSED,
-                    (struct diag_pos){.file = import_path(t->sources[desk->rows[0].source]),
-                                      .line = desk->rows[0].line},
-                    NULL, "kind %s", t->kinds[i]);
     page_list_free(pages);
     return ok;
 }
@@ -220,24 +222,156 @@ static void answer_report(struct desk *desk, const struct report *r)
     wire_record(&desk->answer, RECORD_REPORT, &desk->payload);
 }
 
+/* ---- what was printed before --------------------------------------------------------------------- */
+
+static const char *values_file(struct desk *desk, const struct visit *v)
+{
+    char date[DATE_TEXT_MAX];
+    return arena_printf(desk->arena, "%s/.values/%s.xml", date_format(date, v->date),
+                        file_safe_name(desk->arena, v->patient->id));
+}
+
+/* The findings document of the visit, with what it amends. */
+static bool make_document(struct desk *desk, const struct visit_findings *vf, struct making *m)
+{
+    struct findings_extra extra = {.program_version = ENDFEEL_VERSION};
+    bool changed;
+    m->doc = findings_document(vf, &extra);
+    if (desk->tools->options->dump == DUMP_PAGES)
+        return true;
+    m->values = values_file(desk, vf->visit);
+    const char *path = in_out(desk, m->values);
+    if (!file_exists(path))
+        return true;
+    xmlDocPtr before = xml_read_file(path, &desk->sink);
+    if (before == NULL || !xml_is(xmlDocGetRootElement(before), "visit")) {
+        diag_report(&desk->sink, DIAG_VALUES, (struct diag_pos){.file = path}, NULL, NULL);
+        xmlFreeDoc(before);
+        return false;
+    }
+    m->amendment = findings_amend(m->doc, before, vf, &changed);
+    m->amendment_before = m->amendment - changed;
+    xmlFreeDoc(before);
+    return true;
+}
+
+/* Written beside its place when it says something new; the parent puts it there after the reports
+ * that were made from it. */
+static bool write_values(struct desk *desk, struct making *m, bool *is_new)
+{
+    xmlChar *bytes = NULL;
+    int len = 0;
+    struct buf there;
+    buf_init(&there, XML_FILE_MAX);
+    xmlDocDumpMemoryEnc(m->doc, &bytes, &len, "UTF-8");
+    const char *path = in_out(desk, m->values);
+    const char *folder = arena_strndup(desk->arena, path, (size_t)(strrchr(path, '/') - path));
+    bool ok = bytes != NULL && (!file_exists(path) ||
+                                file_read(path, XML_FILE_MAX, &there, &desk->sink));
+    *is_new = ok && (there.len != (size_t)len || memcmp(there.data, bytes, there.len) != 0);
+    if (*is_new)
+        ok = file_make_folders(folder, &desk->sink) &&
+             file_write_part(path, bytes, (size_t)len, &desk->sink);
+    xmlFree(bytes);
+    buf_release(&there);
+    return ok;
+}
+
+/* ---- the PDF that an amended one replaces ----------------------------------------------------------- */
+
+static const char *kept_name(struct desk *desk, const char *file, int version)
+{
+    const char *slash = strrchr(file, '/');
+    return arena_printf(desk->arena, "%.*s/superseded/%.*s_v%d.pdf", (int)(slash - file), file,
+                        (int)strlen(slash + 1) - (int)strlen(".pdf"), slash + 1, version);
+}
+
+/* Where to keep the PDF in place, or NULL when it need not be kept: it is kept already, or it is
+ * what a run that was cut short put there. */
+static const char *keep_as(struct desk *desk, const struct making *m, const struct report *r)
+{
+    int64_t size;
+    char there[DIGEST_HEX], kept[DIGEST_HEX];
+    int version = (m->was_printed ? m->was.amendment : m->amendment_before) + 1;
+    if (version > r->amendment || !digest_file(in_out(desk, r->file), &size, there))
+        return NULL;
+    bool recorded = m->was_printed && strcmp(there, m->was.sha256) == 0;
+    const char *name;
+    while (digest_file(in_out(desk, name = kept_name(desk, r->file, version)), &size, kept)) {
+        if (!recorded || strcmp(kept, there) == 0)
+            return NULL;
+        version++; /* another document of that name: never written over */
+    }
+    return name;
+}
+
+static void settle_state(struct desk *desk, const struct making *m, struct report *r)
+{
+    r->amendment = m->amendment;
+    int printed = m->was_printed ? m->was.amendment : m->amendment_before;
+    bool there = m->was_printed || file_exists(in_out(desk, r->file));
+    if (there && r->amendment > printed)
+        r->state = REPORT_AMENDED;
+    else if (m->was_printed)
+        r->state = REPORT_SET_AGAIN;
+    r->kept_as = r->state == REPORT_AMENDED ? keep_as(desk, m, r) : NULL;
+}
+
+/* ---- all of a visit ------------------------------------------------------------------------------- */
+
+static void refuse(struct desk *desk, const char *kind)
+{
+    diag_report(&desk->sink, DIAG_DOCUMENT_REFUSED,
+                (struct diag_pos){.file = import_path(desk->tools->sources[desk->rows[0].source]),
+                                  .line = desk->rows[0].line},
+                NULL, "kind %s", kind);
+}
+
+/* The last report that is new brings along what was printed. */
+static void answer_all(struct desk *desk, struct making *m, struct report *reports, size_t n)
+{
+    struct report *last = NULL;
+    bool is_new = false;
+    for (size_t i = 0; i < n; i++)
+        if (reports[i].state != REPORT_UNCHANGED)
+            last = &reports[i];
+    if (last != NULL && !write_values(desk, m, &is_new)) {
+        /* Without it the next correction would not be noticed. */
+        refuse(desk, "values");
+        return;
+    }
+    if (is_new)
+        last->values = m->values;
+    for (size_t i = 0; i < n; i++)
+        answer_report(desk, &reports[i]);
+}
+
 void make_reports(struct desk *desk, const struct visit_findings *vf)
 {
     const struct tools *t = desk->tools;
     bool dump = t->options->dump == DUMP_PAGES;
-    struct findings_extra extra = {.program_version = ENDFEEL_VERSION};
+    struct report *reports = arena_alloc(desk->arena, t->n_templates * sizeof *reports);
     const char **digests = input_digests(desk, vf->visit);
-    xmlDocPtr doc = NULL;
+    struct making m = {0};
+    size_t n = 0;
     for (size_t i = 0; i < t->n_templates; i++) {
-        struct report r = {.input_sha256 = digests[i]};
-        describe(desk, vf, t->kinds[i], &r);
-        if (!dump && is_unchanged(desk, &r)) {
-            answer_report(desk, &r);
+        struct report *r = &reports[n];
+        *r = (struct report){.input_sha256 = digests[i]};
+        describe(desk, vf, t->kinds[i], r);
+        if (!dump && is_unchanged(desk, &m, r)) {
+            n++;
             continue;
         }
-        if (doc == NULL)
-            doc = findings_document(vf, &extra);
-        if (make_report(desk, vf->visit, doc, i, &r) && !dump)
-            answer_report(desk, &r);
+        if (m.doc == NULL && !make_document(desk, vf, &m))
+            break;
+        if (!dump)
+            settle_state(desk, &m, r);
+        if (make_report(desk, vf->visit, m.doc, i, r))
+            n++;
+        else
+            refuse(desk, t->kinds[i]);
     }
-    xmlFreeDoc(doc);
+    if (!dump)
+        answer_all(desk, &m, reports, n);
+    xmlFreeDoc(m.doc);
 }

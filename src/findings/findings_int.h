@@ -51,6 +51,8 @@ enum { DECIMALS = 1, FINE_DECIMALS = 2, SCRATCH_MAX = 1 << 20 };
 xmlNode *findings_begin(struct writer *w, const char *root);
 /* Releases all but the document, which it gives. */
 xmlDoc *findings_end(struct writer *w);
+/* Goes on with a document that has been ended. */
+void findings_resume(struct writer *w, xmlDoc *doc);
 xmlNode *findings_child(struct writer *w, xmlNode *parent, const char *name);
 /* An element that has not been used stays out of the document. */
 void findings_drop_if_bare(xmlNode *node);

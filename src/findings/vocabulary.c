@@ -17,7 +17,7 @@
 static const struct vocabulary_entry visit[] = {
     {"visit", "date kind held amendment version",
      "patient clinic measured-by referrer episode headline tally region pattern score source "
-     "abbreviation missing problem"},
+     "abbreviation missing problem amended"},
     {"patient", "id name birth-date age sex dominant-side affected-side body-mass", ""},
     {"clinic", "heading address phone logo", ""},
     {"measured-by", "name role supervisor countersign", ""},
@@ -84,6 +84,10 @@ static const struct vocabulary_entry visit[] = {
     {"abbreviation", "short long", ""},
     {"missing", "joint motion side digit test position status reason text", ""},
     {"problem", PROBLEM, ""},
+    {"amended",
+     "number what joint motion side digit test position timing unit zero-normal date old "
+     "old-status new new-status corrected-on corrected-by reason",
+     ""},
 };
 
 static const struct vocabulary_entry day[] = {

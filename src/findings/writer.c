@@ -32,6 +32,13 @@ xmlNode *findings_begin(struct writer *w, const char *root)
     return node;
 }
 
+void findings_resume(struct writer *w, xmlDoc *doc)
+{
+    memset(w, 0, sizeof *w);
+    buf_init(&w->scratch, SCRATCH_MAX);
+    w->doc = doc;
+}
+
 xmlDoc *findings_end(struct writer *w)
 {
     buf_release(&w->scratch);

@@ -178,6 +178,23 @@ static enum diag_code contradiction(enum import_column c)
     return c == COL_VISIT_KIND ? DIAG_VISIT_TWO_KINDS : DIAG_FACT_CONTRADICTS;
 }
 
+/* Of two facts the one corrected later stands. True when that settles the matter. */
+static bool settle_correction(struct meaning *m, struct fact *slot, const struct fact *f,
+                              enum import_column c)
+{
+    int later = date_compare(f->corrected, slot->corrected);
+    if (later == 0)
+        return false;
+    const struct fact *old = later > 0 ? slot : f, *now = later > 0 ? f : slot;
+    if (!slot->older_told)
+        meaning_say(m, old->from, c, DIAG_FACT_REPLACED, "by %s",
+                    meaning_line(m, old->from, now->from));
+    if (later > 0)
+        *slot = *f;
+    slot->older_told = true;
+    return true;
+}
+
 static void merge(struct meaning *m, struct fact *slot, const struct fact *f, enum import_column c,
                   bool *held)
 {
@@ -185,7 +202,7 @@ static void merge(struct meaning *m, struct fact *slot, const struct fact *f, en
         *slot = *f;
         return;
     }
-    if (same_fact(slot, f))
+    if (same_fact(slot, f) || settle_correction(m, slot, f, c))
         return;
     enum diag_code why = contradiction(c);
     if (!slot->contradicted)
@@ -271,6 +288,16 @@ static void take_other_score(struct meaning *m, struct row_state *rs, struct dra
     }
 }
 
+/* A correction in a row with a reading is one of the reading: it must not make another person's
+ * birth date the patient's. */
+static struct date correction_of_facts(struct meaning *m, struct row_state *rs, bool has_reading)
+{
+    struct date on = {0};
+    if (!has_reading && !field_date(m, rs, COL_CORRECTED_ON, false, &on))
+        on = (struct date){0};
+    return on;
+}
+
 void facts_take(struct meaning *m, struct row_state *rs, bool has_reading, bool aims_only)
 {
     bool dated = date_is_set(rs->date);
@@ -282,6 +309,7 @@ void facts_take(struct meaning *m, struct row_state *rs, bool has_reading, bool 
         v = facts_visit(m, rs->date);
     else
         say_undated(m, rs, has_reading);
+    struct date corrected = correction_of_facts(m, rs, has_reading);
     for (size_t i = 0; i < ARRAY_LEN(fact_columns); i++) {
         const struct fact_column *fc = &fact_columns[i];
         bool visits = of_visit(fc, has_reading);
@@ -291,6 +319,7 @@ void facts_take(struct meaning *m, struct row_state *rs, bool has_reading, bool 
         struct fact f = read_fact(m, rs, fc);
         if (!f.set)
             continue;
+        f.corrected = corrected;
         if (visits || (fc->scope == SCOPE_CHANGING && v != NULL))
             merge(m, &v->facts[fc->column], &f, fc->column, &v->held);
         else
@@ -441,6 +470,23 @@ static int compare_visits(const void *a, const void *b)
     return date_compare(((const struct visit *)a)->date, ((const struct visit *)b)->date);
 }
 
+static void store_corrections(struct meaning *m, const struct fact *facts, struct date visit,
+                              size_t *cap)
+{
+    struct patient *p = m->p;
+    for (size_t i = 0; i < ARRAY_LEN(fact_columns); i++) {
+        const struct fact *f = &facts[fact_columns[i].column];
+        if (!f->set || !date_is_set(f->corrected))
+            continue;
+        p->corrections = meaning_grow(m->arena, p->corrections, p->n_corrections, cap,
+                                      sizeof *p->corrections);
+        p->corrections[p->n_corrections++] = (struct correction){
+            .column = column_name(fact_columns[i].column), .visit = visit, .on = f->corrected,
+            .by = field_text(m, f->from, COL_CORRECTED_BY),
+            .reason = field_text(m, f->from, COL_CORRECTION_REASON)};
+    }
+}
+
 void facts_store(struct meaning *m)
 {
     check_dates(m);
@@ -449,6 +495,10 @@ void facts_store(struct meaning *m)
     settle_changing(m, COL_WEIGHT_BEARING);
     store_patient(m);
     struct patient *p = m->p;
+    size_t cap = 0;
+    store_corrections(m, m->facts, (struct date){0}, &cap);
+    for (size_t i = 0; i < m->n_visits; i++)
+        store_corrections(m, m->visits[i].facts, m->visits[i].date, &cap);
     p->visits = arena_alloc(m->arena, (m->n_visits + 1) * sizeof *p->visits);
     for (size_t i = 0; i < m->n_visits; i++)
         store_visit(&m->visits[i], p, &p->visits[i]);

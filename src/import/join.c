@@ -200,6 +200,33 @@ static bool takes_part(const struct draft *d)
     return !d->dropped && d->m.status != READING_HELD_BACK;
 }
 
+/* A row that says it is a correction takes the place of what was told before it, whatever it says.
+ * One that cannot be read leaves nothing: what it meant to correct is known to be wrong. */
+static void replace_corrected(struct meaning *m, size_t from, size_t to)
+{
+    const struct draft *last = &m->drafts[from];
+    bool readable = true;
+    for (size_t i = from + 1; i < to; i++)
+        if (date_compare(m->drafts[i].m.corrected_on, last->m.corrected_on) > 0)
+            last = &m->drafts[i];
+    for (size_t i = from; i < to; i++)
+        if (date_compare(m->drafts[i].m.corrected_on, last->m.corrected_on) == 0)
+            readable = readable && m->drafts[i].m.status != READING_HELD_BACK;
+    for (size_t i = from; i < to; i++) {
+        struct draft *d = &m->drafts[i];
+        if (date_compare(d->m.corrected_on, last->m.corrected_on) == 0)
+            continue;
+        if (!readable && takes_part(d)) {
+            hold_draft(m, d, last, DIAG_CORRECTION_HELD);
+        } else if (readable && !d->dropped) {
+            d->dropped = true;
+            d->from->repeats = true;
+            meaning_say(m, d->from, measure_column(d->from), DIAG_READING_REPLACED, "by %s",
+                        meaning_line(m, d->from, last->from));
+        }
+    }
+}
+
 /* [from, to): tellings of one reading. A blank gives way to any other. */
 static void join_group(struct meaning *m, size_t from, size_t to)
 {
@@ -243,6 +270,7 @@ static void join_same(struct meaning *m)
         for (to = from + 1; to < m->n_drafts; to++)
             if (compare_same(&m->drafts[from], &m->drafts[to]) != 0)
                 break;
+        replace_corrected(m, from, to);
         join_group(m, from, to);
     }
 }

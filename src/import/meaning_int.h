@@ -31,6 +31,8 @@ struct fact {
     double low, high;    /* numbers, pain, sides, words: what compares */
     struct date date;
     struct row_state *from;
+    struct date corrected;       /* its row is a correction of this day */
+    bool older_told;             /* that it replaces another was said */
 };
 
 struct draft_visit {

@@ -159,8 +159,10 @@ static void read_beside(struct meaning *m, struct row_state *rs, struct measurem
     read_pain(m, rs, me);
     read_compensations(m, rs, me);
     read_lever(m, rs, me);
-    struct date corrected = {0};
-    if (field_date(m, rs, COL_CORRECTED_ON, false, &corrected) && date_is_set(corrected)) {
+    me->corrected_by = field_text(m, rs, COL_CORRECTED_BY);
+    me->correction_reason = field_text(m, rs, COL_CORRECTION_REASON);
+    if (field_date(m, rs, COL_CORRECTED_ON, false, &me->corrected_on) &&
+        date_is_set(me->corrected_on)) {
         me->notes[me->n_notes++] = DIAG_READING_CORRECTED;
         meaning_say(m, rs, COL_CORRECTED_ON, DIAG_READING_CORRECTED, NULL);
     }

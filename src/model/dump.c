@@ -139,6 +139,9 @@ static void dump_measurement(const struct measurement *m, struct buf *out)
     put_text(out, "note", m->note);
     for (int i = 0; i < m->n_notes; i++)
         put_word(out, "noted", diag_id(m->notes[i]));
+    put_date(out, "corrected-on", m->corrected_on);
+    put_text(out, "corrected-by", m->corrected_by);
+    put_text(out, "correction-reason", m->correction_reason);
     put_text(out, "text", m->text);
     buf_addf(out, " line=%ld column=%ld\n", m->pos.line, m->pos.column);
 }
@@ -208,6 +211,16 @@ static void dump_limit(const struct limit *l, struct buf *out)
     buf_addf(out, " line=%ld\n", l->pos.line);
 }
 
+static void dump_correction(const struct correction *c, struct buf *out)
+{
+    buf_addf(out, "correction %s", c->column);
+    put_date(out, "visit", c->visit);
+    put_date(out, "on", c->on);
+    put_text(out, "by", c->by);
+    put_text(out, "reason", c->reason);
+    buf_addc(out, '\n');
+}
+
 void model_dump(const struct patient *p, struct buf *out)
 {
     buf_adds(out, "patient ");
@@ -238,6 +251,8 @@ void model_dump(const struct patient *p, struct buf *out)
         dump_goal(&p->goals[i], out);
     for (size_t i = 0; i < p->n_limits; i++)
         dump_limit(&p->limits[i], out);
+    for (size_t i = 0; i < p->n_corrections; i++)
+        dump_correction(&p->corrections[i], out);
     for (size_t i = 0; i < p->n_visits; i++)
         dump_visit(&p->visits[i], out);
 }

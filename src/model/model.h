@@ -57,6 +57,8 @@ struct measurement {
     const char *compensations[COMPENSATIONS_MAX]; /* as typed or as an id of the reference */
     int n_compensations;
     const char *reason, *note;
+    struct date corrected_on;        /* the row is a correction, or was corrected */
+    const char *corrected_by, *correction_reason;
 
     enum diag_code notes[NOTES_MAX]; /* import notes that stay with the reading */
     int n_notes;
@@ -108,6 +110,14 @@ struct limit {
     struct diag_pos pos;
 };
 
+/* A fact of the patient or of a visit whose row says that it was corrected. */
+struct correction {
+    const char *column;              /* as in docs/csv.md */
+    struct date visit;               /* missing: a fact of the patient */
+    struct date on;
+    const char *by, *reason;
+};
+
 struct patient {
     struct arena *arena;
     const char *id, *name;
@@ -128,6 +138,8 @@ struct patient {
     size_t n_goals;
     struct limit *limits;
     size_t n_limits;
+    struct correction *corrections;
+    size_t n_corrections;
 };
 
 /* Whose normal values come first where the reference has them (docs/clinic.md). */

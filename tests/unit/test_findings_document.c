@@ -169,6 +169,21 @@ static void fill_every_row(struct sample *s)
     ck_assert_int_gt(s->v.headline->digit, 0);
 }
 
+/* An amendment that tells of everything it can, told on. */
+static void amend_everything(xmlDoc *doc, const struct visit_findings *v)
+{
+    static const char before[] =
+        "<visit><amended number='1' what='end' joint='knee' motion='flexion' side='right' "
+        "digit='3' test='AROM' position='supine' timing='after' unit='deg' zero-normal='no' "
+        "date='2025-03-01' old='1' old-status='estimated' new='2' new-status='estimated' "
+        "corrected-on='2025-03-02' corrected-by='A' reason='slip'/></visit>";
+    struct diag_sink sink = {0};
+    bool changed;
+    xmlDoc *old = xml_parse(before, strlen(before), "made", &sink);
+    findings_amend(doc, old, v, &changed);
+    xmlFreeDoc(old);
+}
+
 START_TEST(vocabulary_is_what_is_written)
 {
     size_t n;
@@ -187,7 +202,9 @@ START_TEST(vocabulary_is_what_is_written)
     f->position = "supine";
     f->status_reason = "pain";
     sample_reading(&s, f)->text = "NT";
+    extra.amendment = 0;
     docs[1] = findings_document(&s.v, &extra);
+    amend_everything(docs[1], &s.v);
     walk(xmlDocGetRootElement(docs[0]), entries, n);
     walk(xmlDocGetRootElement(docs[1]), entries, n);
     all_used(docs, entries, n);
