@@ -38,7 +38,13 @@ static const struct {
      "right C5 C6 3"},
     {M("elbow", "flexion", "3") M("shoulder", "abduction", "3") M("wrist", "extension", "3"),
      "right C6 3"},
-    /* roots of the myotomes as well as of the muscle tests: S2 of the hamstrings */
+    /* two of three: shoulder abduction has neither root */
+    {M("shoulder", "abduction", "3") M("wrist", "ulnar-deviation", "3")
+         M("finger-mcp", "abduction", "3 digit=5"),
+     "right C8 T1 2"},
+    {NOW "cervical flexion midline AROM 40;" M("hip", "abduction", "3") NOW
+     "knee flexion right AROM 130;" M("ankle", "dorsiflexion", "3"),
+     "right L4 L5 S1 2"},
     {M("hip", "abduction", "3") M("ankle", "dorsiflexion", "3"), "right L4 L5 S1 2"},
     /* two fingers of one motion are one */
     {M("finger-pip", "flexion", "3 digit=2") M("finger-pip", "flexion", "3 digit=3"), ""},
@@ -70,7 +76,10 @@ static const struct {
      "right C7 C8 3"},
     {M("wrist", "extension", "3") M("thumb-ip", "extension", "3") M("wrist", "flexion", "3 pain"),
      ""},
-    /* neither trunk nor neck is a limb */
+    /* neither trunk nor neck is a limb, nor a neighbour of one */
+    {M("ankle", "dorsiflexion", "3") M("toe-mtp", "extension", "3 digit=1")
+         M("cervical", "lateral-flexion", "5"),
+     ""},
     {NOW "cervical flexion midline MMT 3;" NOW "cervical extension midline MMT 3", ""},
 };
 
@@ -121,8 +130,25 @@ START_TEST(quiet_by_what_is_on_file)
 }
 END_TEST
 
+/* One reading of the limb that is explained keeps quiet about all; another limb goes on. */
+START_TEST(quiet_limb_by_limb)
+{
+    struct build *b = build_new();
+    struct visit_findings *v =
+        build_findings(b, WEAK M("wrist", "flexion", "4 says=marked_spasticity"));
+    ck_assert_str_eq(clusters(b, v), "");
+    build_free(b);
+    b = build_new();
+    b->patient.diagnosis = "right humerus fracture";
+    v = build_findings(b, WEAK L("elbow", "flexion", "3") L("shoulder", "abduction", "3"));
+    ck_assert_str_eq(clusters(b, v), "left C5 C6 2");
+    build_free(b);
+}
+END_TEST
+
 static void add_tests(TCase *tc)
 {
+    tcase_add_test(tc, quiet_limb_by_limb);
     tcase_add_loop_test(tc, told_where_it_holds, 0, ARRAY_LEN(told));
     tcase_add_loop_test(tc, quiet_by_what_is_on_file, 0, ARRAY_LEN(on_file));
 }

@@ -70,6 +70,8 @@ static const struct {
     {NOW "knee extension right force 180 lever=0.32", "57.60", "0.800", 72},
     {NOW "knee extension right force 180 lever=0.32", "57.60", "", 0},
     {NOW "knee extension right force 180", "", "", 72},
+    {NOW "knee extension right force not-tested;" NOW "knee extension right force 180 lever=0.32",
+     "57.60", "0.800", 72},
     {NOW "knee extension right force 170,190 lever=0.32", "57.60", "0.800", 72},
     {NOW "knee extension right force 200 lever=0.30;" NOW
          "knee extension right force 100,100 lever=0.36",

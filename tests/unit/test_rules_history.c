@@ -35,6 +35,7 @@ static const struct {
     {"tibia fracture", NULL, NULL, NULL, "hip", SIDE_NONE, SIDE_RIGHT, 0},
     {"shoulder pain after stroke", NULL, NULL, NULL, "knee", SIDE_NONE, SIDE_RIGHT, FILE_CENTRAL},
     {"fracture", NULL, NULL, NULL, "cervical", SIDE_NONE, SIDE_MIDLINE, FILE_FRACTURE},
+    {"fracture", NULL, NULL, NULL, "cervical", SIDE_RIGHT, SIDE_MIDLINE, FILE_FRACTURE},
     /* sides: of the text, else the affected one, else both */
     {"left knee fracture", NULL, NULL, NULL, "knee", SIDE_NONE, SIDE_RIGHT, 0},
     {"left knee fracture", NULL, NULL, NULL, "knee", SIDE_RIGHT, SIDE_LEFT, FILE_FRACTURE},

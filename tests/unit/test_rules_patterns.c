@@ -26,21 +26,22 @@ static const char *kinds(struct build *b, const struct visit_findings *v)
 /* Full on the left, so that every loss on the right is below the other side. */
 #define SHOULDER                                                                                   \
     P("shoulder", "external-rotation", "left", "90")                                               \
-    P("shoulder", "abduction", "left", "180") P("shoulder", "internal-rotation", "left", "70")     \
-        P("shoulder", "flexion", "left", "180")
+    P("shoulder", "abduction", "left", "180")                                                      \
+    P("shoulder", "internal-rotation", "left", "70") P("shoulder", "flexion", "left", "180")
 #define ELBOW P("elbow", "flexion", "left", "150") P("elbow", "extension", "left", "0")
 #define FOREARM P("forearm", "supination", "left", "80") P("forearm", "pronation", "left", "80")
 #define WRIST                                                                                      \
     P("wrist", "flexion", "left", "80")                                                            \
-    P("wrist", "extension", "left", "70") P("wrist", "radial-deviation", "left", "20")             \
-        P("wrist", "ulnar-deviation", "left", "30")
+    P("wrist", "extension", "left", "70")                                                          \
+    P("wrist", "radial-deviation", "left", "20") P("wrist", "ulnar-deviation", "left", "30")
 #define THUMB                                                                                      \
     P("thumb-cmc", "abduction", "left", "70")                                                      \
     P("thumb-cmc", "extension", "left", "20") P("thumb-cmc", "flexion", "left", "15")
 #define HIP                                                                                        \
     P("hip", "internal-rotation", "left", "45")                                                    \
-    P("hip", "flexion", "left", "120") P("hip", "abduction", "left", "45")                         \
-        P("hip", "extension", "left", "20") P("hip", "external-rotation", "left", "45")
+    P("hip", "flexion", "left", "120")                                                             \
+    P("hip", "abduction", "left", "45") P("hip", "extension", "left", "20")                        \
+        P("hip", "external-rotation", "left", "45")
 #define KNEE P("knee", "flexion", "left", "140") P("knee", "extension", "left", "0")
 #define ANKLE P("ankle", "plantar-flexion", "left", "50") P("ankle", "dorsiflexion", "left", "20")
 #define SUBTALAR P("subtalar", "inversion", "left", "35") P("subtalar", "eversion", "left", "15")
@@ -56,15 +57,16 @@ static const char *kinds(struct build *b, const struct visit_findings *v)
     P("forearm", "supination", "right", sup) P("forearm", "pronation", "right", pro)
 #define WRIST_IS(flexion, extension, radial, ulnar)                                                \
     P("wrist", "flexion", "right", flexion)                                                        \
-    P("wrist", "extension", "right", extension) P("wrist", "radial-deviation", "right", radial)    \
-        P("wrist", "ulnar-deviation", "right", ulnar)
+    P("wrist", "extension", "right", extension)                                                    \
+    P("wrist", "radial-deviation", "right", radial) P("wrist", "ulnar-deviation", "right", ulnar)
 #define THUMB_IS(abd, ext, flex)                                                                   \
     P("thumb-cmc", "abduction", "right", abd)                                                      \
     P("thumb-cmc", "extension", "right", ext) P("thumb-cmc", "flexion", "right", flex)
 #define HIP_IS(ir, flex, abd, er)                                                                  \
     P("hip", "internal-rotation", "right", ir)                                                     \
-    P("hip", "flexion", "right", flex) P("hip", "abduction", "right", abd)                         \
-        P("hip", "extension", "right", "20") P("hip", "external-rotation", "right", er)
+    P("hip", "flexion", "right", flex)                                                             \
+    P("hip", "abduction", "right", abd) P("hip", "extension", "right", "20")                       \
+        P("hip", "external-rotation", "right", er)
 #define KNEE_IS(flexion, extension)                                                                \
     P("knee", "flexion", "right", flexion) P("knee", "extension", "right", extension)
 #define ANKLE_IS(plantar, dorsal)                                                                  \
@@ -77,13 +79,13 @@ static const char *kinds(struct build *b, const struct visit_findings *v)
 #define FINGER(flexion, extension)                                                                 \
     P("finger-pip", "flexion", "left", "100 digit=3")                                              \
     P("finger-pip", "extension", "left", "0 digit=3")                                              \
-        P("finger-pip", "flexion", "right", flexion " digit=3")                                    \
-            P("finger-pip", "extension", "right", extension " digit=3")
+    P("finger-pip", "flexion", "right", flexion " digit=3")                                        \
+    P("finger-pip", "extension", "right", extension " digit=3")
 #define NECK(bend, turn, back, forward)                                                            \
     P("cervical", "lateral-flexion", "right", bend)                                                \
-    P("cervical", "lateral-flexion", "left", bend) P("cervical", "rotation", "right", turn)        \
-        P("cervical", "rotation", "left", turn) P("cervical", "extension", "midline", back)        \
-            P("cervical", "flexion", "midline", forward)
+    P("cervical", "lateral-flexion", "left", bend)                                                 \
+    P("cervical", "rotation", "right", turn) P("cervical", "rotation", "left", turn)               \
+        P("cervical", "extension", "midline", back) P("cervical", "flexion", "midline", forward)
 
 static const struct {
     const char *readings, *kinds;
@@ -182,6 +184,7 @@ static const struct {
              P("toe-ip", "extension", "right", "-20 digit=1"),
      ""},
     /* neck: 20 percent of each, within 15 points, some extension, flexion nearly full */
+    {NECK("20", "40", "44", "45"), ""}, /* fits, but for the neck that is no limited motion */
     {NECK("15", "38.7", "44", "45"), NOT("cervical", "midline")}, /* 66.7 and 51.6 percent */
     {NECK("15", "38.6", "44", "45"), FITS("cervical", "midline")},
     {NECK("15", "38.6", "45", "45"), NOT("cervical", "midline")},
@@ -259,6 +262,14 @@ static const struct {
     {KNEE NOW "knee flexion right AROM 110;" NOW "knee extension right AROM -10", NULL, NULL, ""},
     {KNEE KNEE_IS("110", "-10") P("knee", "flexion", "right", "not-tested pos=prone"), NULL, NULL,
      FITS("knee", "right")},
+    /* below men of that age in that position, where no other side was measured */
+    {P("shoulder", "external-rotation", "right", "25 pos=arm_at_side")
+         P("shoulder", "abduction", "right", "120") P("shoulder", "abduction", "left", "180")
+             P("shoulder", "internal-rotation", "right", "68"),
+     NULL, NULL, FITS("shoulder", "right")},
+    {P("shoulder", "external-rotation", "right", "25") P("shoulder", "abduction", "right", "120") P(
+         "shoulder", "abduction", "left", "180") P("shoulder", "internal-rotation", "right", "68"),
+     NULL, NULL, FITS("shoulder", "right")},
     /* rotations against the normal value of the arm's position, or not at all */
     {SHOULDER P("shoulder", "external-rotation", "right", "25 pos=arm_at_side") P(
          "shoulder", "abduction", "right", "120") P("shoulder", "internal-rotation", "right", "60"),
@@ -332,6 +343,13 @@ static const struct {
     {NOW "ankle dorsiflexion right AROM -5 pos=knee_straight;" NOW
          "ankle dorsiflexion right AROM 18 pos=knee_bent",
      ""},
+    {DF("-15", "knee_straight") DF("2", "knee_bent"), ""}, /* limited bent as well */
+    /* of the other side it says nothing */
+    {P("ankle", "dorsiflexion", "left", "-5 pos=knee_straight")
+         P("ankle", "dorsiflexion", "left", "20 pos=knee_bent")
+             P("ankle", "plantar-flexion", "left", "50")
+                 P("ankle", "plantar-flexion", "right", "30") DF("18", "knee_bent"),
+     "short-calf ankle left; " FITS("ankle", "right")},
     /* with it, the ankle's capsule is not judged: neither way */
     {ANKLE DF("-5", "knee_straight") DF("18", "knee_bent")
          P("ankle", "plantar-flexion", "right", "30"),

@@ -7,13 +7,13 @@
 
 #define ARMS(grade)                                                                                \
     BOTH("elbow", "flexion", grade)                                                                \
-    BOTH("wrist", "extension", grade) BOTH("elbow", "extension", grade)                            \
-        BOTH("finger-mcp", "abduction", grade " digit=5")
+    BOTH("wrist", "extension", grade)                                                              \
+    BOTH("elbow", "extension", grade) BOTH("finger-mcp", "abduction", grade " digit=5")
 #define UPPER(grade) ARMS(grade) BOTH("finger-dip", "flexion", grade " digit=3")
 #define LEGS(grade)                                                                                \
     BOTH("hip", "flexion", grade)                                                                  \
-    BOTH("knee", "extension", grade) BOTH("ankle", "dorsiflexion", grade)                          \
-        BOTH("toe-mtp", "extension", grade " digit=1")
+    BOTH("knee", "extension", grade)                                                               \
+    BOTH("ankle", "dorsiflexion", grade) BOTH("toe-mtp", "extension", grade " digit=1")
 #define LOWER(grade) LEGS(grade) BOTH("ankle", "plantar-flexion", grade)
 #define MRC_ARMS(grade)                                                                            \
     BOTH("shoulder", "abduction", grade)                                                           \
@@ -138,8 +138,13 @@ START_TEST(dropped_steps_are_marked)
     b->visits[0].protocol = steps[_i].protocol;
     struct visit_findings *v = build_evaluate(b);
     size_t marked = 0;
-    for (size_t i = 0; i < v->n_rows; i++)
-        marked += rules_has_flag(&v->rows[i], "whole-grades-in-sums");
+    for (size_t i = 0; i < v->n_rows; i++) {
+        bool is_marked = rules_has_flag(&v->rows[i], "whole-grades-in-sums");
+        marked += is_marked;
+        bool stands = v->n_scores > 0 && (v->rows[i].side == SIDE_RIGHT ? v->scores[0].right.has
+                                                                        : v->scores[0].left.has);
+        ck_assert(!is_marked || stands);
+    }
     ck_assert_uint_eq(marked, steps[_i].marked);
     ck_assert_int_eq(v->n_scores > 0 && v->scores[0].whole_grades, steps[_i].whole);
     build_free(b);

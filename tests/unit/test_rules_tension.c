@@ -51,6 +51,9 @@ static const struct {
     {A("elbow", "flexion", "130 by=S role=student") A("elbow", "flexion", "141 by=T role=PT")
          P("elbow", "flexion", "145"),
      ""},
+    {NOW "jaw opening midline AROM 20;" NOW "jaw opening midline PROM 40", ""}, /* no degrees */
+    {A("elbow", "flexion", "~130") A("knee", "flexion", "120") P("knee", "flexion", "138"),
+     "active-lag knee flexion right"},
     /* both limited, 5 degrees apart or less */
     {A("elbow", "flexion", "100") P("elbow", "flexion", "105"),
      "both-equally-limited elbow flexion right"},
