@@ -15,11 +15,12 @@ import sys
 
 sys.dont_write_bytecode = True  # the source tree stays as it is
 
+from recompute_demands import Demands  # noqa: E402
 from recompute_input import Reference, optional, read_inputs  # noqa: E402
 from recompute_rules import evaluate  # noqa: E402
 
 
-def expected_cells(finding, reference):
+def expected_cells(finding, reference, demands):
     """Column -> (value, decimals) for numbers, (text, None) for words."""
     normal, peer, error = finding.normal, finding.peers, finding.error
     previous, first = finding.previous, finding.first
@@ -59,6 +60,7 @@ def expected_cells(finding, reference):
         "torque_nm_per_kg": num(finding.per_mass, 2), "end_feel": (finding.end_feel, None),
         "end_feel_expected": (finding.motion.end_feel if finding.test == "PROM"
                               or finding.end_feel else "", None),
+        "demands_short": (demands.short(finding), None),
         "neutral_zero": (finding.neutral_zero, None)}
 
 
@@ -97,7 +99,7 @@ class Tally:
               f"printed {printed!r}, computed {computed!r}")
 
 
-def compare_visit(tally, identity, date, rows, findings, unclean, reference):
+def compare_visit(tally, identity, date, rows, findings, unclean, tables):
     of_day = {key_of(f): f for f in findings if f.date == date and f.motion.joint not in unclean}
     for row in rows:
         if row["joint"] in unclean:
@@ -109,7 +111,7 @@ def compare_visit(tally, identity, date, rows, findings, unclean, reference):
             tally.disagree(identity, date, printed_key(row), "row", "there", "not expected")
             continue
         tally.rows += 1
-        for column, (value, decimals) in expected_cells(finding, reference).items():
+        for column, (value, decimals) in expected_cells(finding, *tables).items():
             tally.cells += 1
             if differs(row[column], value, decimals):
                 tally.disagree(identity, date, key_of(finding), column, row[column], value)
@@ -136,7 +138,7 @@ def parse_arguments(arguments):
 
 def main(arguments):
     findings_path, folder, inputs = parse_arguments(arguments)
-    reference = Reference(folder)
+    reference, demands = Reference(folder), Demands(folder)
     patients = read_inputs(inputs, reference)
     visits = {}
     with open(findings_path, encoding="utf-8", newline="") as file:
@@ -151,7 +153,8 @@ def main(arguments):
         patient.settle(held_places(days), reference)
         findings = evaluate(patient, reference)
         for date, rows in days.items():
-            compare_visit(tally, identity, date, rows, findings, patient.unclean, reference)
+            compare_visit(tally, identity, date, rows, findings, patient.unclean,
+                          (reference, demands))
     print(f"{tally.rows} rows, {tally.cells} cells compared, {tally.skipped} rows left out, "
           f"{tally.wrong} disagreements", file=sys.stderr)
     return 1 if tally.wrong or tally.rows == 0 else 0
