@@ -266,6 +266,7 @@ DIAG(DIAG_PDF_RANGE, "pdf-range", DIAG_ERROR, OUTCOME_HELD_BACK, "a coordinate i
 DIAG(DIAG_PDF_TAGS, "pdf-tags", DIAG_ERROR, OUTCOME_HELD_BACK, "tags are not balanced on a page", "")
 DIAG(DIAG_PDF_LIMIT, "pdf-limit", DIAG_ERROR, OUTCOME_HELD_BACK, "the document is larger than the limit", "split it")
 DIAG(DIAG_PDF_IMAGE, "pdf-image", DIAG_ERROR, OUTCOME_HELD_BACK, "images cannot be set yet", "leave the image out of the template")
+DIAG(DIAG_PDF_PROTECT, "pdf-protect", DIAG_SYSTEM, OUTCOME_NONE, "the document could not be put under its password", "")
 /* -- batch ----------------------------------------------------------------------------------- */
 DIAG(DIAG_INPUT_TWICE, "input-twice", DIAG_WARNING, OUTCOME_NONE, "file was given twice", "it is read once")
 DIAG(DIAG_INPUT_NO_CSV, "input-no-csv", DIAG_ERROR, OUTCOME_NONE, "no .csv file in this folder", "name the files, or the folder that holds them")
@@ -273,6 +274,7 @@ DIAG(DIAG_NO_INPUT, "no-input", DIAG_ERROR, OUTCOME_NONE, "no input could be rea
 DIAG(DIAG_NO_PATIENT_ID, "no-patient-id", DIAG_ERROR, OUTCOME_HELD_BACK, "row without a patient id", "fill in patient_id")
 DIAG(DIAG_NO_VISIT_SELECTED, "no-visit-selected", DIAG_WARNING, OUTCOME_NONE, "no visit matches the selection", "see --on, --latest, --every-visit and --patient")
 DIAG(DIAG_KIND_UNKNOWN, "kind-unknown", DIAG_ERROR, OUTCOME_NONE, "no template for this kind of report", "")
+DIAG(DIAG_NO_REFERRER, "no-referrer", DIAG_NOTE, OUTCOME_NOTE, "no letter: there is nobody to write to", "fill in referrer where a letter is wanted")
 DIAG(DIAG_PATIENT_HELD, "patient-held", DIAG_ERROR, OUTCOME_NONE, "no report for a patient who is held back", "see the entries of this file in the list of exceptions")
 DIAG(DIAG_DOCUMENT_REFUSED, "document-refused", DIAG_ERROR, OUTCOME_NONE, "a report could not be set and was not written", "the line above names the template's line and the data")
 DIAG(DIAG_MODEL_BROKEN, "model-broken", DIAG_SYSTEM, OUTCOME_NONE, "internal check failed; no report for this patient", "please report this with the file")

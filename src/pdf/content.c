@@ -300,6 +300,9 @@ static void write_path(struct pen *p, const struct page_path *path)
 
 static void begin_tag(struct pen *p, const struct page_tag *tag)
 {
+    if (p->tags == NULL) {
+        return;
+    }
     if (p->artifact_depth > 0 || strcmp(tag->role, "Artifact") == 0) {
         p->artifact_depth++;
     } else {
@@ -309,6 +312,9 @@ static void begin_tag(struct pen *p, const struct page_tag *tag)
 
 static void end_tag(struct pen *p)
 {
+    if (p->tags == NULL) {
+        return;
+    }
     if (p->artifact_depth > 0) {
         p->artifact_depth--;
     } else {
@@ -318,6 +324,9 @@ static void end_tag(struct pen *p)
 
 static void write_link(struct pen *p, struct hdoc *h, size_t index, const struct page_link *link)
 {
+    if (h == NULL) { /* drawn for paper, where nothing is followed */
+        return;
+    }
     bool tagged = p->tags != NULL && p->artifact_depth == 0 && p->element != DOCUMENT;
     unsigned key = tagged ? (unsigned)p->tags->n_keys : 0;
     unsigned object = hdoc_link(h, index, link, tagged, key);
@@ -343,7 +352,7 @@ void content_write(const struct font_set *fonts, const struct page *page, size_t
         case PAGE_LINK:
             write_link(&p, h, index, &item->u.link);
             break;
-        case PAGE_TAG_BEGIN: /* some page has a tag, so there is a tree */
+        case PAGE_TAG_BEGIN:
             begin_tag(&p, &item->u.tag);
             break;
         case PAGE_TAG_END:

@@ -22,6 +22,31 @@ void pdf_writer_free(struct pdf_writer *w);
 bool pdf_write(struct pdf_writer *w, const struct page_list *list, struct buf *out,
                struct diag_sink *sink) MUST_CHECK;
 
+/* ---- one print file of many documents ------------------------------------------------------ */
+
+/* Draws a document's pages without tags and links, as bytes to be joined with others: appends. */
+bool pdf_draw(struct pdf_writer *w, const struct page_list *list, struct buf *out,
+              struct diag_sink *sink) MUST_CHECK;
+/* Drawn documents one after the other with a bookmark each. Holds the packed pages: some 10 KB a
+ * report. */
+struct pdf_bundle;
+struct pdf_bundle *pdf_bundle_new(struct pdf_writer *w);
+void pdf_bundle_free(struct pdf_bundle *b);
+/* `drawn` is what pdf_draw() gave, `title` UTF-8; both are copied. */
+void pdf_bundle_add(struct pdf_bundle *b, const char *drawn, size_t len, const char *title);
+size_t pdf_bundle_pages(const struct pdf_bundle *b);
+bool pdf_bundle_write(struct pdf_bundle *b, const char *title, struct buf *out,
+                      struct diag_sink *sink) MUST_CHECK;
+
+/* ---- passwords -------------------------------------------------------------------------------- */
+
+enum { PDF_PASSWORD_MAX = 127 }; /* bytes that the format takes */
+/* Puts the document under a password, AES-256; everything is allowed to who has it. The bytes
+ * differ from run to run. */
+bool pdf_protect(const char *password, struct buf *pdf, struct diag_sink *sink) MUST_CHECK;
+/* Whether a document is under this very password. */
+bool pdf_is_protected_by(const char *password, const struct buf *pdf);
+
 /* Tells the allocator not to give memory back after each document: two to three times the speed
  * on short ones. For programs that write many; call once, before any threads or workers. */
 void pdf_tune_memory(void);

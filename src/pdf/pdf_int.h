@@ -13,6 +13,8 @@ enum {
     PDF_DEFLATE_LEVEL = 3 /* two thirds of the time of 6 for 5 % more bytes (tests/bench) */
 };
 
+struct hdoc;
+
 /* ---- deflate.c: one compressor kept for all documents ------------------------------------ */
 
 struct packer {
@@ -77,14 +79,43 @@ unsigned tag_tree_content(struct tag_tree *t, size_t element);
 /* Takes the next key of the parent tree for a link. */
 void tag_tree_link(struct tag_tree *t, size_t element, unsigned link_object);
 
-struct hdoc;
 /* Adds the tree's objects; returns the object number of its root. */
 unsigned tag_tree_write(const struct tag_tree *t, struct hdoc *h);
 
+/* ---- writer.c: what is prepared once a run ------------------------------------------------ */
+
+/* A subset made for characters beyond the core, kept for the next document that needs the same:
+ * in one clinic the same names come back. */
+struct beyond {
+    struct font_subset *subset;
+    int32_t *chars;
+    size_t n;
+};
+
+struct pdf_writer {
+    const struct font_set *fonts;
+    char *producer;
+    struct font_subset *core[FACE_COUNT];
+    struct beyond beyond[FACE_COUNT];
+    struct packer packer;
+    struct tag_tree tags;
+    struct buf content, packed, text;
+    struct arena *arena; /* of the document in hand */
+};
+
+/* The subsets a document needs, one a face that it uses. */
+bool writer_subsets(struct pdf_writer *w, const struct usage *usage,
+                    const struct font_subset *subsets[FACE_COUNT],
+                    struct diag_sink *sink) MUST_CHECK;
+/* Adds them; the number of the dictionary that names them. */
+unsigned writer_add_fonts(struct pdf_writer *w, struct hdoc *h, const struct usage *usage,
+                          const struct font_subset *const subsets[FACE_COUNT]);
+void writer_add_property(struct buf *text, const char *key, const char *value);
+
 /* ---- content.c: one page as a content stream --------------------------------------------- */
 
-/* Fonts are called /F0 ... /F3 after their face. Adds the page's links on the way. tags NULL:
- * not tagged. */
+/* Fonts are called /F0 ... /F3 after their face. Adds the page's links on the way. tags NULL: not
+ * tagged; h NULL: without links. */
 void content_write(const struct font_set *fonts, const struct page *page, size_t index,
                    unsigned page_object, struct hdoc *h, struct tag_tree *tags, struct buf *out);
 

@@ -9,25 +9,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* A subset made for characters beyond the core, kept for the next document that needs the same:
- * in one clinic the same names come back. */
-struct beyond {
-    struct font_subset *subset;
-    int32_t *chars;
-    size_t n;
-};
-
-struct pdf_writer {
-    const struct font_set *fonts;
-    char *producer;
-    struct font_subset *core[FACE_COUNT];
-    struct beyond beyond[FACE_COUNT];
-    struct packer packer;
-    struct tag_tree tags;
-    struct buf content, packed, text;
-    struct arena *arena; /* of the document in hand */
-};
-
 /* ---- fonts ------------------------------------------------------------------------------- */
 
 static const struct font_subset *subset_for(struct pdf_writer *w, int face, const struct extra *x,
@@ -46,6 +27,22 @@ static const struct font_subset *subset_for(struct pdf_writer *w, int face, cons
         b->n = x->n;
     }
     return b->subset;
+}
+
+bool writer_subsets(struct pdf_writer *w, const struct usage *usage,
+                    const struct font_subset *subsets[FACE_COUNT], struct diag_sink *sink)
+{
+    for (int i = 0; i < FACE_COUNT; i++) {
+        subsets[i] = NULL;
+        if (!usage->face_used[i]) {
+            continue;
+        }
+        subsets[i] = subset_for(w, i, &usage->extra[i], sink);
+        if (subsets[i] == NULL) {
+            return false;
+        }
+    }
+    return true;
 }
 
 static unsigned add_font(struct pdf_writer *w, struct hdoc *h, const struct font_subset *s)
@@ -89,15 +86,16 @@ struct job {
     const struct font_subset *subsets[FACE_COUNT];
 };
 
-static unsigned add_fonts(struct job *j, struct hdoc *h)
+unsigned writer_add_fonts(struct pdf_writer *w, struct hdoc *h, const struct usage *usage,
+                          const struct font_subset *const subsets[FACE_COUNT])
 {
     unsigned objects[FACE_COUNT] = {0};
     for (int i = 0; i < FACE_COUNT; i++) {
-        if (j->usage->face_used[i]) {
-            objects[i] = add_font(j->w, h, j->subsets[i]);
+        if (usage->face_used[i]) {
+            objects[i] = add_font(w, h, subsets[i]);
         }
     }
-    struct buf *text = &j->w->text;
+    struct buf *text = &w->text;
     buf_clear(text);
     for (int i = 0; i < FACE_COUNT; i++) {
         if (objects[i] != 0) {
@@ -122,7 +120,7 @@ static void add_page(struct job *j, struct hdoc *h, size_t index, unsigned fonts
     hdoc_page_content(h, index, kept, w->packed.len);
 }
 
-static void add_property(struct buf *text, const char *key, const char *value)
+void writer_add_property(struct buf *text, const char *key, const char *value)
 {
     if (value != NULL) {
         buf_adds(text, key);
@@ -134,10 +132,10 @@ static void add_info(struct job *j, struct hdoc *h)
 {
     struct buf *text = &j->w->text;
     buf_clear(text);
-    add_property(text, "/Title", j->list->title);
-    add_property(text, "/Author", j->list->author);
-    add_property(text, "/Subject", j->list->subject);
-    add_property(text, "/Producer", j->w->producer);
+    writer_add_property(text, "/Title", j->list->title);
+    writer_add_property(text, "/Author", j->list->author);
+    writer_add_property(text, "/Subject", j->list->subject);
+    writer_add_property(text, "/Producer", j->w->producer);
     if (j->list->date != NULL) {
         const char *d = j->list->date; /* YYYY-MM-DD, checked */
         buf_addf(text, "/CreationDate(D:%.4s%.2s%.2s)", d, d + 5, d + 8);
@@ -149,7 +147,7 @@ static void add_catalog(struct job *j, struct hdoc *h)
 {
     struct buf *text = &j->w->text;
     buf_clear(text);
-    add_property(text, "/Lang", j->list->language);
+    writer_add_property(text, "/Lang", j->list->language);
     if (j->list->title != NULL) {
         buf_adds(text, "/ViewerPreferences<</DisplayDocTitle true>>");
     }
@@ -166,7 +164,7 @@ static void add_catalog(struct job *j, struct hdoc *h)
 static void build(struct hdoc *h, void *user)
 {
     struct job *j = user;
-    unsigned fonts = add_fonts(j, h);
+    unsigned fonts = writer_add_fonts(j->w, h, j->usage, j->subsets);
     for (size_t i = 0; i < j->list->n; i++) {
         add_page(j, h, i, fonts);
     }
@@ -188,15 +186,8 @@ bool pdf_write(struct pdf_writer *w, const struct page_list *list, struct buf *o
     if (!pdf_check(w->fonts, list, w->arena, &usage, sink)) {
         return false;
     }
-    for (int i = 0; i < FACE_COUNT; i++) {
-        if (usage.face_used[i]) {
-            job.subsets[i] = subset_for(w, i, &usage.extra[i], sink);
-            if (job.subsets[i] == NULL) {
-                return false;
-            }
-        }
-    }
-    return hdoc_run(&w->packer, list->n, build, &job, out, sink);
+    return writer_subsets(w, &usage, job.subsets, sink) &&
+           hdoc_run(&w->packer, list->n, build, &job, out, sink);
 }
 
 /* ---- the writer -------------------------------------------------------------------------- */
