@@ -76,6 +76,13 @@ enum id_doubt ids_doubt(const struct ids *ids, const char *text, const char **ne
 
 enum status suggest_run(const struct batch_options *options);
 
+/* ---- kinds of report --------------------------------------------------------------------------- */
+/* Those a visit may get when none is asked for; every one is loaded then. */
+const char *const *kinds_by_default(size_t *n);
+bool kinds_has_reader(const struct patient *p); /* someone to write a letter to */
+/* Is this kind made for this visit? Always when it was asked for. */
+bool kinds_is_due(const struct batch_options *o, const char *kind, const struct visit *v);
+
 /* ---- partitions: all rows of a patient in one of them -------------------------------------- */
 struct partitions;
 struct partitions *partitions_new(uint64_t input_size);
@@ -131,6 +138,7 @@ struct desk {
     struct date *dates;          /* of the rows' visits */
     size_t n_rows;
     struct date newest;
+    bool told_no_reader;         /* once a patient */
 };
 /* Sort key of what is collected over all patients: id, date, running number. */
 void desk_put_text(struct desk *desk, const struct visit *v, int part, const struct buf *text);

@@ -327,6 +327,19 @@ static void refuse(struct desk *desk, const char *kind)
                 NULL, "kind %s", kind);
 }
 
+static void tell_no_reader(struct desk *desk, const struct visit *v)
+{
+    const struct tools *t = desk->tools;
+    if (t->options->n_kinds > 0 || desk->told_no_reader || kinds_has_reader(v->patient))
+        return;
+    desk->told_no_reader = true;
+    diag_report(&desk->sink, DIAG_NO_REFERRER,
+                (struct diag_pos){.file = import_path(t->sources[desk->rows[0].source]),
+                                  .line = desk->rows[0].line,
+                                  .field = "referrer"},
+                NULL, NULL);
+}
+
 /* The last report that is new brings along what was printed. */
 static void answer_all(struct desk *desk, struct making *m, struct report *reports, size_t n)
 {
@@ -354,8 +367,11 @@ void make_reports(struct desk *desk, const struct visit_findings *vf)
     const char **digests = input_digests(desk, vf->visit);
     struct making m = {0};
     size_t n = 0;
+    tell_no_reader(desk, vf->visit);
     for (size_t i = 0; i < t->n_templates; i++) {
         struct report *r = &reports[n];
+        if (!kinds_is_due(t->options, t->kinds[i], vf->visit))
+            continue;
         *r = (struct report){.input_sha256 = digests[i]};
         describe(desk, vf, t->kinds[i], r);
         if (!dump && is_unchanged(desk, &m, r)) {

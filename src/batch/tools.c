@@ -67,10 +67,13 @@ static bool load_kind(struct tools *t, const char *folder, const char *kind,
 
 static bool load_templates(struct tools *t, const char *folder, struct diag_sink *sink)
 {
-    static const char *const default_kinds[] = {"chart"};
     const struct batch_options *o = t->options;
-    const char *const *kinds = o->n_kinds > 0 ? o->kinds : default_kinds;
-    size_t n = o->n_kinds > 0 ? o->n_kinds : ARRAY_LEN(default_kinds);
+    size_t n;
+    const char *const *kinds = kinds_by_default(&n);
+    if (o->n_kinds > 0) {
+        kinds = o->kinds;
+        n = o->n_kinds;
+    }
     t->kinds = arena_alloc(t->arena, n * sizeof *t->kinds);
     t->templates = arena_alloc(t->arena, n * sizeof *t->templates);
     for (size_t i = 0; i < n; i++)

@@ -120,6 +120,7 @@ static const struct visit *as_of_its_day(struct desk *desk, const struct visit *
 static void take_patient(struct desk *desk)
 {
     const struct tools *t = desk->tools;
+    desk->told_no_reader = false;
     struct patient *p =
         import_patient(desk->rows, desk->n_rows, t->sources, t->reference, t->options->today,
                        desk->arena, desk->tallies, &desk->sink);

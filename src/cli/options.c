@@ -28,7 +28,7 @@ enum {
 
 const struct option_row cli_options[] = {
     {"out", 'o', "DIR", WRITES, "where reports land (default out); a file for what is printed"},
-    {"kind", 'k', "LIST", PAGES, "kinds of report, separated by commas (default chart)"},
+    {"kind", 'k', "LIST", PAGES, "kinds of report, separated by commas (default: by kind of visit)"},
     {"on", 0, "DATE", SELECTS, "the visits of this date (YYYY-MM-DD)"},
     {"latest", 0, NULL, SELECTS, "the latest visit of each patient"},
     {"every-visit", 0, NULL, SELECTS, "every visit in the input"},

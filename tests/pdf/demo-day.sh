@@ -16,8 +16,15 @@ for pdf in "$WORK"/day/*/*.pdf "$WORK/day/day-index.pdf"; do
     case $name in
     day-index) ;;
     *)
-        for words in 'Summary of measurements' 'attachment to the evaluation' 'licensed'; do
-            tr '\n' ' ' <"$WORK/$name.txt" | tr -s ' ' | grep -q "$words" && echo "ok says-$name" ||
+        case $name in
+        *_chart) title='Summary of measurements (attachment to the evaluation)' ;;
+        *_progress) title='Progress report: measurements (attachment to the progress note)' ;;
+        *_discharge) title='Discharge summary: measurements (attachment to the discharge note)' ;;
+        *_letter) title='Re: ' ;;
+        *) title='a title for this kind' ;;
+        esac
+        for words in "$title" 'licensed clinician'; do
+            tr '\n' ' ' <"$WORK/$name.txt" | tr -s ' ' | grep -qF "$words" && echo "ok says-$name" ||
                 echo "FAILED says-$name: '$words' is missing"
         done
         patient=${name%%_*}
