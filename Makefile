@@ -158,6 +158,9 @@ manual:
 demo: all
 	@sh fixtures/demo.sh $(BUILD)/endfeel out
 
+gallery: all $(BUILD)/.setup-TEST
+	@sh fixtures/gallery.sh $(BUILD)/endfeel
+
 $(BUILD)/bench/%: tests/bench/%.c $(ARCHIVES)
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(FLAGS) $(PKGCF) $(CPPFLAGS) $(CFLAGS) $(SANLD) -o $@ $< \
@@ -191,6 +194,7 @@ help:
 	@echo "make asan       the tests under AddressSanitizer and UBSan"
 	@echo "make dev        build everything with warnings as errors"
 	@echo "make lint       layers, function and file length, static analysis, manual pages"
+	@echo "make gallery    docs/gallery/KIND.png: page one of every kind, from fixtures/"
 	@echo "make bench      cost per chart beside a plain libharu program; memory by batch size"
 	@echo "make manual     put the list of codes into the manual page"
 	@echo "make bless CASE=name   show how a case's output changed and accept it"
@@ -198,6 +202,6 @@ help:
 	@echo "make clean      remove what was built and rendered"
 
 -include $(shell find $(BUILD)/obj $(BUILD)/unit $(BUILD)/bench -name '*.d' 2>/dev/null)
-.PHONY: manual print-layer all tests check check-all bless dev asan asan-run lint demo bench install uninstall clean help
+.PHONY: manual print-layer all tests check check-all bless dev asan asan-run lint demo gallery bench install uninstall clean help
 .DELETE_ON_ERROR:
 .SECONDARY:
