@@ -272,7 +272,10 @@ static void exception_row(struct buf *b, const struct diag *d)
     if (d->detail != NULL)
         buf_addf(&reason, ": %s", d->detail);
     csv_field(b, d->pos.file != NULL ? d->pos.file : "", true);
-    buf_addf(b, ",%ld,", d->pos.line);
+    buf_addc(b, ',');
+    if (d->pos.line > 0)
+        buf_addf(b, "%ld", d->pos.line);
+    buf_addc(b, ',');
     if (d->pos.column > 0)
         buf_addf(b, "%ld", d->pos.column);
     csv_field(b, diag_outcome_name(diag_outcome(d->code)), false);

@@ -13,7 +13,7 @@ enum { OPPOSITE_AGREES_DEG = 5 };
 /* ---- what the visit lends ------------------------------------------------------------------ */
 
 /* A visit's goniometer did not take its grades and forces, nor its dynamometer the angles. */
-static bool tool_fits(const char *tool, enum test test)
+bool join_tool_fits(const char *tool, enum test test)
 {
     enum instrument instrument = measure_instrument(tool);
     if (instrument == INSTRUMENT_UNKNOWN)
@@ -34,7 +34,7 @@ static void lend(struct measurement *me, const struct visit *v)
         me->supervisor = v->supervisor;
     if (me->position == NULL)
         me->position = v->position;
-    if (me->tool == NULL && v->tool != NULL && tool_fits(v->tool, me->test))
+    if (me->tool == NULL && v->tool != NULL && join_tool_fits(v->tool, me->test))
         me->tool = v->tool;
     me->instrument = me->tool != NULL ? measure_instrument(me->tool) : INSTRUMENT_UNKNOWN;
 }

@@ -49,6 +49,7 @@ struct draft {
     struct date date;
     bool dropped;        /* said already by another row */
     bool blank;          /* an empty cell of a wide column */
+    const char *column;  /* header of the wide column; NULL: of a long row */
 };
 
 struct draft_goal {
@@ -186,5 +187,7 @@ bool aims_are_in(const struct row_state *rs);
 void aims_take(struct meaning *m, struct row_state *rs);
 void aims_store(struct meaning *m);
 void join_readings(struct meaning *m);
+/* Whether a tool that stands for a whole visit or row can have taken a reading of this test. */
+bool join_tool_fits(const char *tool, enum test test);
 
 #endif

@@ -421,7 +421,8 @@ void measure_add(struct meaning *m, struct row_state *rs, const struct measureme
         return;
     m->drafts = meaning_grow(m->arena, m->drafts, m->n_drafts, &m->cap_drafts, sizeof *m->drafts);
     m->drafts[m->n_drafts] =
-        (struct draft){.m = *me, .from = rs, .order = m->n_drafts, .date = rs->date};
+        (struct draft){.m = *me, .from = rs, .order = m->n_drafts, .date = rs->date,
+                       .column = rs->wide != NULL ? rs->wide->header : NULL};
     m->n_drafts++;
 }
 

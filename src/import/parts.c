@@ -4,6 +4,7 @@
 #include "import/meaning_int.h"
 #include "import/vocabulary_int.h"
 
+#include <ctype.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -74,6 +75,15 @@ static const char *native(const struct row_state *rs, enum import_column c)
     return cell != NULL ? cell->text : "";
 }
 
+/* The tool of a row of many readings is that of those it can have taken. */
+static bool tool_is_of(const struct row_state *part, const char *tool)
+{
+    enum test test = TEST_NONE;
+    enum diag_code why;
+    return part->alone || !cell_test(parts_cell(part, COL_TEST), &test, &why) ||
+           test == TEST_NONE || join_tool_fits(tool, test);
+}
+
 const char *parts_cell(const struct row_state *part, enum import_column c)
 {
     const char *pinned = wide_pin(part->wide, c);
@@ -83,7 +93,8 @@ const char *parts_cell(const struct row_state *part, enum import_column c)
         return cell_of(part, part->wide)->text;
     if (is_of_long_row(c) || (is_beside(c) && !part->alone))
         return "";
-    return native(part, c);
+    const char *text = native(part, c);
+    return c == COL_TOOL && *text != '\0' && !tool_is_of(part, text) ? "" : text;
 }
 
 struct diag_pos parts_pos(const struct row_state *part, enum import_column c)
@@ -127,6 +138,24 @@ static bool agrees(struct meaning *m, struct row_state *part)
     return true;
 }
 
+/* What the row and the header say beside the value, as far as it is understood. */
+static void lend_row(struct meaning *m, const struct row_state *part, struct measurement *me)
+{
+    struct {
+        enum import_column column;
+        const char **text;
+    } texts[] = {{COL_POSITION, &me->position}, {COL_TOOL, &me->tool}, {COL_MUSCLE, &me->muscle},
+                 {COL_MEASURED_BY, &me->measured_by}, {COL_SUPERVISOR, &me->supervisor}};
+    for (size_t i = 0; i < ARRAY_LEN(texts); i++) {
+        const char *text = parts_cell(part, texts[i].column);
+        bool says = isalnum((unsigned char)*text) != 0 || (unsigned char)*text >= 0x80;
+        *texts[i].text = says ? arena_strdup(m->arena, text) : NULL;
+    }
+    for (size_t i = 0; field_roles[i].word != NULL; i++)
+        if (str_eq_nocase(field_roles[i].word, parts_cell(part, COL_ROLE)))
+            me->role = (enum role)field_roles[i].value;
+}
+
 /* An empty cell: a reading that was not recorded, where its place is known; what is wrong with the
  * row's own cells is told by the parts that have a value. */
 static void take_blank(struct meaning *m, struct row_state *rs, const struct wide_column *w)
@@ -147,6 +176,7 @@ static void take_blank(struct meaning *m, struct row_state *rs, const struct wid
     bool digit_fits = me.digit >= me.motion->digit_min && me.digit <= me.motion->digit_max;
     if (me.side == SIDE_NONE || !digit_fits)
         return;
+    lend_row(m, &part, &me);
     bool after = strcmp(parts_cell(&part, COL_TIMING), "after") == 0;
     me.timing = after ? TIMING_AFTER : TIMING_NONE;
     me.unit = me.test == TEST_FORCE ? UNIT_N : me.test == TEST_MMT ? UNIT_NONE : me.motion->unit;
@@ -155,8 +185,10 @@ static void take_blank(struct meaning *m, struct row_state *rs, const struct wid
     me.pos.file = rs->path;
     size_t before = m->n_drafts;
     measure_add(m, rs, &me);
-    if (m->n_drafts > before)
+    if (m->n_drafts > before) {
         m->drafts[before].blank = true;
+        m->drafts[before].column = w->header;
+    }
 }
 
 static void say_unplaced(struct meaning *m, struct row_state *rs)
@@ -194,35 +226,42 @@ void parts_take(struct meaning *m, struct row_state *rs)
 
 /* ---- empty cells --------------------------------------------------------------------------- */
 
-static int compare_place(const struct draft *a, const struct draft *b)
+/* By column and by the place its readings have; long rows first. */
+static int compare_column(const struct draft *a, const struct draft *b)
 {
     bool after_a = a->m.timing == TIMING_AFTER, after_b = b->m.timing == TIMING_AFTER;
-    return after_a != after_b ? after_a - after_b : model_measurement_compare(&a->m, &b->m);
+    int d = strcasecmp(a->column != NULL ? a->column : "", b->column != NULL ? b->column : "");
+    if (d == 0)
+        d = after_a - after_b;
+    return d != 0 ? d : model_measurement_compare(&a->m, &b->m);
 }
 
-static int by_place(const void *va, const void *vb)
+static int by_column(const void *va, const void *vb)
 {
     const struct draft *a = *(struct draft *const *)va, *b = *(struct draft *const *)vb;
-    int d = compare_place(a, b);
+    int d = compare_column(a, b);
     if (d == 0)
         d = date_compare(a->date, b->date);
-    return d != 0 ? d : a->blank - b->blank; /* what was recorded that day comes first */
+    if (d == 0)
+        d = a->blank - b->blank; /* what was recorded that day comes first */
+    return d != 0 ? d : a->order < b->order ? -1 : 1;
 }
 
 void parts_drop_blanks(struct meaning *m)
 {
     struct draft **sorted = arena_alloc(m->arena, (m->n_drafts + 1) * sizeof *sorted);
-    const struct draft *recorded = NULL;
+    bool recorded = false;
     for (size_t i = 0; i < m->n_drafts; i++)
         sorted[i] = &m->drafts[i];
-    qsort(sorted, m->n_drafts, sizeof *sorted, by_place);
+    qsort(sorted, m->n_drafts, sizeof *sorted, by_column);
     for (size_t i = 0; i < m->n_drafts; i++) {
         struct draft *d = sorted[i];
-        if (i == 0 || compare_place(sorted[i - 1], d) != 0)
-            recorded = NULL;
+        bool first = i == 0 || compare_column(sorted[i - 1], d) != 0;
+        bool same_day = !first && date_compare(sorted[i - 1]->date, d->date) == 0;
+        recorded = recorded && !first;
         if (d->blank)
-            d->dropped = recorded == NULL || date_compare(recorded->date, d->date) == 0;
-        else if (recorded == NULL && d->m.status != READING_NOT_RECORDED)
-            recorded = d;
+            d->dropped = !recorded || same_day;
+        else
+            recorded = recorded || d->m.status != READING_NOT_RECORDED;
     }
 }

@@ -180,6 +180,19 @@ static const struct {
      "csv-column-blank 1:3\ncsv-column-blank 1:4\n",
      "03-04 knee flexion left AROM 130\n03-11 knee flexion right AROM 120\n"
      "03-11 knee flexion left AROM not-recorded\n"},
+    {"empty beside another's reading, and empty twice", NULL,
+     "patient_id,visit_date,measured_by,R knee flex AROM,L knee flex AROM\n"
+     "P,2026-03-04,A,120,130\nP,2026-03-11,A,121,\nP,2026-03-11,B,,\n", 3, 0, 0,
+     "csv-column-blank 1:4\ncsv-column-blank 1:5\n",
+     "03-04 knee flexion right AROM 120\n03-04 knee flexion left AROM 130\n"
+     "03-11 knee flexion right AROM 121\n03-11 knee flexion left AROM not-recorded\n"},
+    {"another position is another column", NULL,
+     "patient_id,visit_date,R ankle DF AROM knee bent,R ankle DF AROM knee straight\n"
+     "P,2026-03-04,10,5\nP,2026-03-11,11,\n", 2, 0, 0, "csv-column-blank 1:4\n",
+     "03-04 ankle dorsiflexion right AROM 10 @knee bent\n"
+     "03-04 ankle dorsiflexion right AROM 5 @knee straight\n"
+     "03-11 ankle dorsiflexion right AROM 11 @knee bent\n"
+     "03-11 ankle dorsiflexion right AROM not-recorded @knee straight\n"},
     {"all empty is a visit", NULL, W "\nP,2026-03-04,,\n", 1, 0, 0,
      "csv-column-blank 1:3\ncsv-column-blank 1:4\n", ""},
     /* what the columns of the row lend */
