@@ -39,25 +39,29 @@ static struct num limit_of(const struct visit_findings *v, const struct finding 
     return rules_error_for(v, q).used.limit;
 }
 
-static bool are_exchanged(const struct finding *right, const struct finding *left,
-                          const struct finding *right_then, const struct finding *left_then,
-                          double limit)
+enum swap { SWAP_UNKNOWN, SWAP_STRAIGHT, SWAP_EXCHANGED };
+
+static enum swap compare(const struct finding *right, const struct finding *left,
+                         const struct finding *right_then, const struct finding *left_then,
+                         double limit)
 {
     double r = rules_value(right).value, l = rules_value(left).value;
     double r_then = rules_value(right_then).value, l_then = rules_value(left_then).value;
     double now = r - l, then = r_then - l_then;
     double straight = fabs(r - r_then) + fabs(l - l_then);
     double crossed = fabs(r - l_then) + fabs(l - r_then);
-    bool turned = (now > 0) != (then > 0) && rules_at_least(fabs(now), limit) &&
-                  rules_at_least(fabs(then), limit);
+    if (!rules_at_least(fabs(now), limit) || !rules_at_least(fabs(then), limit))
+        return SWAP_UNKNOWN;
+    bool turned = (now > 0) != (then > 0);
     bool moved = rules_at_least(fabs(r - r_then), limit) && rules_at_least(fabs(l - l_then), limit);
-    return turned && moved && rules_at_least(straight, 2 * crossed);
+    return turned && moved && rules_at_least(straight, 2 * crossed) ? SWAP_EXCHANGED
+                                                                    : SWAP_STRAIGHT;
 }
 
-/* Whether a pair of rows is exchanged against the last visit before that has the pair and no doubt
- * about it. `older` counts from the latest. */
-static bool differs_from(const struct visit_findings *v, const struct finding *right,
-                         const struct finding *left, struct visit_findings *const *older, size_t n)
+/* A pair of rows against the last visit before that has the pair and no doubt about it. `older`
+ * counts from the latest. */
+static enum swap judge(const struct visit_findings *v, const struct finding *right,
+                       const struct finding *left, struct visit_findings *const *older, size_t n)
 {
     struct num limit = limit_of(v, right);
     for (size_t i = 0; limit.has && i < n; i++) {
@@ -67,18 +71,39 @@ static bool differs_from(const struct visit_findings *v, const struct finding *r
             if (left_then == NULL || !rules_same_kind(right, then) ||
                 rules_position_fit(right, then) == FIT_NO || rules_has_flag(then, "sides-swapped"))
                 continue;
-            return are_exchanged(right, left, then, left_then, limit.value);
+            return compare(right, left, then, left_then, limit.value);
         }
     }
-    return false;
+    return SWAP_UNKNOWN;
 }
 
+static bool differ(const struct visit_findings *v, const struct finding *right,
+                   const struct finding *left)
+{
+    struct num limit = limit_of(v, right);
+    return limit.has &&
+           rules_at_least(fabs(rules_value(right).value - rules_value(left).value), limit.value);
+}
+
+/* Where pairs of a visit are exchanged and none stands straight, a pair that cannot be held against
+ * an earlier one is in the same doubt: the next visit must not be held against it. */
 static void check_visit(const struct visit_findings *v, struct visit_findings *visit,
                         struct visit_findings *const *older, size_t n)
 {
+    bool exchanged = false, straight = false;
     for (size_t i = 0; i < visit->n_rows; i++) {
         struct finding *right = &visit->rows[i], *left = left_of(visit, right);
-        if (left == NULL || !differs_from(v, right, left, older, n))
+        enum swap swap = left != NULL ? judge(v, right, left, older, n) : SWAP_UNKNOWN;
+        straight = straight || swap == SWAP_STRAIGHT;
+        if (swap != SWAP_EXCHANGED)
+            continue;
+        exchanged = true;
+        rules_flag(right, "sides-swapped");
+        rules_flag(left, "sides-swapped");
+    }
+    for (size_t i = 0; exchanged && !straight && i < visit->n_rows; i++) {
+        struct finding *right = &visit->rows[i], *left = left_of(visit, right);
+        if (left == NULL || !differ(v, right, left))
             continue;
         rules_flag(right, "sides-swapped");
         rules_flag(left, "sides-swapped");

@@ -46,6 +46,15 @@ static const struct {
     /* half a grade is no difference */
     {"2026-03-02 knee extension right MMT 5;2026-03-02 knee extension left MMT 4+;"
      "2026-03-16 knee extension right MMT 4+;2026-03-16 knee extension left MMT 5", "nn", NULL},
+    /* a pair without a past shares the doubt of its visit, unless another pair stands straight */
+    {ONE "right AROM 146;" ONE "left AROM 118;" TWO "right AROM 118;" TWO "left AROM 146;"
+     "2026-03-16 hip flexion right AROM 120;2026-03-16 hip flexion left AROM 90", "yyyy", NULL},
+    {ONE "right AROM 146;" ONE "left AROM 118;" TWO "right AROM 118;" TWO "left AROM 146;"
+     "2026-03-16 hip flexion right AROM 120;2026-03-16 hip flexion left AROM 119", "yynn", NULL},
+    {ONE "right AROM 146;" ONE "left AROM 118;" TWO "right AROM 118;" TWO "left AROM 146;"
+     "2026-03-02 knee flexion right AROM 130;2026-03-02 knee flexion left AROM 90;"
+     "2026-03-16 knee flexion right AROM 130;2026-03-16 knee flexion left AROM 95;"
+     "2026-03-16 hip flexion right AROM 120;2026-03-16 hip flexion left AROM 90", "yynnnn", NULL},
     /* the visit in the middle was the one exchanged: the newest is not accused, and is held
      * against the first */
     {ONE "right AROM 146;" ONE "left AROM 118;" TWO "right AROM 120;" TWO "left AROM 146;"
