@@ -33,6 +33,6 @@ void cli_help(FILE *out, const struct command_row *command)
         fputs("\n'endfeel COMMAND --help' lists the options of a command.\n", out);
     }
     fputs("\nExit status: 0 complete; 1 complete, but something was held back or refused for its\n"
-          "data; 2 usage, or a template, clinic or reference file that does not load; 3 system:\n"
-          "try again. 'man endfeel' says the rest.\n", out);
+          "data; 2 usage, or a template, map, clinic or reference file that does not load; 3:\n"
+          "system: try again. 'man endfeel' says the rest.\n", out);
 }
