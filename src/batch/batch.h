@@ -16,7 +16,7 @@
 #include "layout/layout.h"
 #include "pdf/pdf.h"
 
-enum batch_command { BATCH_REPORT, BATCH_CHECK, BATCH_FINDINGS };
+enum batch_command { BATCH_REPORT, BATCH_CHECK, BATCH_FINDINGS, BATCH_MERGE };
 enum batch_select { SELECT_NEWEST, SELECT_ON, SELECT_LATEST, SELECT_EVERY };
 enum batch_format { FORMAT_CSV, FORMAT_XML };
 enum batch_dump { DUMP_NONE, DUMP_ROWS, DUMP_MODEL, DUMP_FINDINGS, DUMP_PAGES };
@@ -42,6 +42,9 @@ struct batch_options {
     const char *map;             /* column map for all inputs; NULL: none */
     bool suggest_map;            /* with BATCH_CHECK: print a map from the headers instead */
     int jobs;                    /* >= 1 */
+    int shard, shards;           /* part `shard` of `shards`, counted from 0; 0 parts: all */
+    const char *protect;         /* file with the password or passwords; NULL: none */
+    bool print_all;              /* one print file too */
     bool with_findings, quiet, verbose;
     enum { PROGRESS_AUTO, PROGRESS_ALWAYS, PROGRESS_NEVER } progress;
 };

@@ -21,6 +21,7 @@ struct tools {
     struct layout_template *day_index;
     const char **made_with;           /* of each template: digest over version, reference, clinic,
                                          fonts, the template and options that shape a report */
+    struct passwords *passwords;      /* of --protect; NULL: none */
     const struct past *past;          /* what earlier runs left; NULL when nothing is written */
     struct import_source **sources;
     size_t n_sources;
@@ -35,6 +36,15 @@ void tools_release(struct tools *t);
 void inputs_open(struct tools *t, size_t *lost, struct diag_sink *sink);
 uint64_t inputs_size(const struct tools *t); /* bytes of regular files, for the partition count */
 
+/* ---- passwords ------------------------------------------------------------------------------- */
+
+struct passwords;
+/* A file that holds one password, or CSV rows of referrer,password_file. NULL after reporting. */
+struct passwords *passwords_load(const char *path, struct arena *a,
+                                 struct diag_sink *sink) MUST_CHECK;
+/* Of a referrer, by name in any case; else (and for NULL) of everybody else. */
+const char *passwords_for(const struct passwords *p, const char *referrer);
+
 /* ---- the output folder as it is found ---------------------------------------------------------- */
 
 /* Takes the lock of a folder: a file in it, locked whole. `shared` admits others that share. When
@@ -48,6 +58,7 @@ struct past_line {               /* one row of a manifest */
     const char *text;            /* with its line end */
     size_t len, name_len;        /* name_len: of the file's name, where the row begins */
     size_t order;
+    size_t manifest;             /* which of the manifests, as given */
 };
 struct past_report {
     int pages, amendment, notes, held;
@@ -103,6 +114,7 @@ enum record_type {
     RECORD_TALLY = 'T',   /* of one source: rows used, duplicate, held back; angles, round ones */
     RECORD_REPORT = 'R',  /* a PDF that stands as .part */
     RECORD_TEXT = 'X',    /* findings or a dump, with its sort key */
+    RECORD_PAGES = 'P',   /* drawn pages of a report for the print file, with their title */
     RECORD_END = 'E'
 };
 void wire_put_int(struct buf *b, int64_t v);
@@ -188,13 +200,37 @@ bool outputs_problem(struct outputs *o, const struct diag *d, struct diag_sink *
 bool outputs_report(struct outputs *o, const struct report *r, struct diag_sink *sink) MUST_CHECK;
 bool outputs_text(struct outputs *o, const char *key, size_t key_len, const char *text, size_t len,
                   struct diag_sink *sink) MUST_CHECK;
-/* Commits what waits, writes exceptions, manifest, day index or the collected text. */
-bool outputs_finish(struct outputs *o, const struct tally *tallies, struct diag_sink *sink)
-    MUST_CHECK;
+bool outputs_drawn(struct outputs *o, const struct report *r, const char *title,
+                   const char *drawn, size_t len, struct diag_sink *sink) MUST_CHECK;
+struct outcome {                 /* how the run went, for what is written last */
+    const struct day_tally *files;
+    const struct tally *tallies; /* of the same files */
+    size_t n_files;
+    bool complete;               /* nothing was lost or broken off */
+    bool held;                   /* exit status 1 */
+    const char *made_with;       /* of a shard: digest of options and input */
+};
+/* Commits what waits, writes exceptions, manifest, day index and print file, or the part of a
+ * shard, or the collected text. */
+bool outputs_finish(struct outputs *o, const struct outcome *outcome,
+                    struct diag_sink *sink) MUST_CHECK;
+const char *outputs_exceptions(struct outputs *o); /* path of the list */
 long outputs_held(const struct outputs *o);
 long outputs_notes(const struct outputs *o);
 long outputs_reports(const struct outputs *o);
 long outputs_count(const struct outputs *o, enum report_state state);
+
+/* ---- shards -------------------------------------------------------------------------------- */
+
+bool shard_has(const struct batch_options *o, const char *patient_id);
+const char *shard_file(struct arena *a, const struct batch_options *o); /* for the merge */
+enum status merge_run(const struct batch_options *options);
+
+/* ---- summary ------------------------------------------------------------------------------- */
+
+void summary_note_round_angles(const struct outcome *outcome, struct diag_sink *sink);
+void summary_say(const struct batch_options *options, struct outputs *o,
+                 const struct outcome *outcome);
 
 /* ---- progress ------------------------------------------------------------------------------ */
 struct progress {

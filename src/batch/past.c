@@ -7,10 +7,9 @@
 
 static const char manifest_head[] = "file,kind,patient_id,visit_date,pages,bytes,sha256,"
                                     "input_sha256,amendment,notes,held_back\r\n";
-enum { MANIFESTS = 2 };
-
 struct past {
-    struct buf texts[MANIFESTS];
+    struct buf *texts;
+    size_t n_texts;
     struct past_line *lines; /* by file; of two with one name the one read last comes last */
     size_t n, cap;
 };
@@ -40,13 +39,14 @@ static size_t name_length(const char *s, const char *end)
     return comma == NULL ? 0 : (size_t)(comma - s);
 }
 
-static void add_line(struct past *p, const char *s, const char *end)
+static void add_line(struct past *p, size_t manifest, const char *s, const char *end)
 {
     if (p->n == p->cap) {
         p->cap = p->cap == 0 ? 64 : p->cap * 2;
         p->lines = mem_resize(p->lines, p->cap * sizeof *p->lines);
     }
-    p->lines[p->n] = (struct past_line){s, (size_t)(end - s), name_length(s, end), p->n};
+    p->lines[p->n] = (struct past_line){s, (size_t)(end - s), name_length(s, end), p->n,
+                                              manifest};
     p->n += p->lines[p->n].name_len > 0;
 }
 
@@ -63,9 +63,9 @@ static int by_name(const void *va, const void *vb)
     return c != 0 ? c : (a->order > b->order) - (a->order < b->order);
 }
 
-static bool read_manifest(struct past *p, struct buf *text, const char *path,
-                          struct diag_sink *sink)
+static bool read_manifest(struct past *p, size_t i, const char *path, struct diag_sink *sink)
 {
+    struct buf *text = &p->texts[i];
     if (!file_exists(path))
         return true;
     if (!file_read(path, SIZE_MAX / 8, text, sink))
@@ -77,7 +77,7 @@ static bool read_manifest(struct past *p, struct buf *text, const char *path,
     const char *end = text->data + text->len;
     for (const char *s = text->data + strlen(manifest_head); s < end;) {
         const char *next = record_end(s, end);
-        add_line(p, s, next);
+        add_line(p, i, s, next);
         s = next;
     }
     return true;
@@ -87,10 +87,10 @@ struct past *past_load(const char *const *paths, size_t n, struct diag_sink *sin
 {
     struct past *p = mem_alloc(sizeof *p);
     bool ok = true;
-    for (size_t i = 0; i < MANIFESTS; i++) {
-        buf_init(&p->texts[i], SIZE_MAX / 4);
-        if (ok && i < n)
-            ok = read_manifest(p, &p->texts[i], paths[i], sink);
+    p->texts = mem_alloc(n * sizeof *p->texts);
+    for (; ok && p->n_texts < n; p->n_texts++) {
+        buf_init(&p->texts[p->n_texts], SIZE_MAX / 4);
+        ok = read_manifest(p, p->n_texts, paths[p->n_texts], sink);
     }
     if (!ok) {
         past_free(p);
@@ -105,8 +105,9 @@ void past_free(struct past *p)
 {
     if (p == NULL)
         return;
-    for (size_t i = 0; i < MANIFESTS; i++)
+    for (size_t i = 0; i < p->n_texts; i++)
         buf_release(&p->texts[i]);
+    free(p->texts);
     free(p->lines);
     free(p);
 }

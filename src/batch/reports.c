@@ -107,12 +107,26 @@ static const char *in_out(struct desk *desk, const char *file)
     return arena_printf(desk->arena, "%s/%s", desk->tools->options->out, file);
 }
 
-static bool stands(struct desk *desk, const char *file, const struct past_report *was)
+/* A password is in no digest, where it could be guessed at: the document itself is asked. */
+static bool opens(struct desk *desk, const char *path, const char *referrer)
+{
+    const struct passwords *passwords = desk->tools->passwords;
+    if (passwords == NULL)
+        return true;
+    struct diag_sink quiet = {0};
+    buf_clear(&desk->scratch);
+    return file_read(path, SIZE_MAX / 8, &desk->scratch, &quiet) &&
+           pdf_is_protected_by(passwords_for(passwords, referrer), &desk->scratch);
+}
+
+static bool stands(struct desk *desk, const char *file, const struct past_report *was,
+                   const char *referrer)
 {
     int64_t size;
     char hex[DIGEST_HEX];
-    return digest_file(in_out(desk, file), &size, hex) && size == was->bytes &&
-           strcmp(hex, was->sha256) == 0;
+    const char *path = in_out(desk, file);
+    return digest_file(path, &size, hex) && size == was->bytes &&
+           strcmp(hex, was->sha256) == 0 && opens(desk, path, referrer);
 }
 
 /* ---- one report ----------------------------------------------------------------------------------- */
@@ -165,11 +179,12 @@ static void describe(struct desk *desk, const struct visit_findings *vf, const c
 }
 
 /* Whether the report stands as an earlier run left it; `r` then says what the manifest says. */
-static bool is_unchanged(struct desk *desk, struct making *m, struct report *r)
+static bool is_unchanged(struct desk *desk, struct making *m, const char *referrer,
+                         struct report *r)
 {
     m->was_printed = past_find(desk->tools->past, r->file, &m->was);
     if (!m->was_printed || strcmp(m->was.input_sha256, r->input_sha256) != 0 ||
-        !stands(desk, r->file, &m->was))
+        !stands(desk, r->file, &m->was, referrer))
         return false;
     r->state = REPORT_UNCHANGED;
     r->pages = m->was.pages;
@@ -179,11 +194,15 @@ static bool is_unchanged(struct desk *desk, struct making *m, struct report *r)
     return true;
 }
 
-static bool write_report(struct desk *desk, const struct page_list *pages, struct report *r)
+static bool write_report(struct desk *desk, const struct page_list *pages, const char *referrer,
+                         struct report *r)
 {
+    const struct tools *t = desk->tools;
     char date[DATE_TEXT_MAX], hex[DIGEST_HEX];
     buf_clear(&desk->scratch);
-    if (!pdf_write(desk->tools->pdf, pages, &desk->scratch, &desk->sink) ||
+    if (!pdf_write(t->pdf, pages, &desk->scratch, &desk->sink) ||
+        (t->passwords != NULL &&
+         !pdf_protect(passwords_for(t->passwords, referrer), &desk->scratch, &desk->sink)) ||
         !file_make_folders(in_out(desk, date_format(date, r->visit_date)), &desk->sink) ||
         !file_write_part(in_out(desk, r->file), desk->scratch.data, desk->scratch.len,
                          &desk->sink))
@@ -198,10 +217,29 @@ static bool write_report(struct desk *desk, const struct page_list *pages, struc
     return true;
 }
 
+/* For the print file. */
+static bool draw_report(struct desk *desk, const struct page_list *pages, const struct report *r)
+{
+    const char *title = pages->title != NULL ? pages->title : r->kind;
+    const char *person = str_is_empty(r->name)
+                             ? r->patient_id
+                             : arena_printf(desk->arena, "%s, %s", r->name, r->patient_id);
+    buf_clear(&desk->scratch);
+    if (!pdf_draw(desk->tools->pdf, pages, &desk->scratch, &desk->sink))
+        return false;
+    buf_clear(&desk->payload);
+    report_put(&desk->payload, r);
+    wire_put_text(&desk->payload, arena_printf(desk->arena, "%s \xC2\xB7 %s", person, title));
+    buf_add(&desk->payload, desk->scratch.data, desk->scratch.len);
+    wire_record(&desk->answer, RECORD_PAGES, &desk->payload);
+    return true;
+}
+
 static bool make_report(struct desk *desk, const struct visit *v, xmlDocPtr doc, size_t i,
                         struct report *r)
 {
     const struct tools *t = desk->tools;
+    const char *referrer = v->patient->referrer;
     struct page_list *pages = layout_render(t->templates[i], doc, t->fonts, &desk->sink);
     bool ok = pages != NULL;
     if (ok && t->options->dump == DUMP_PAGES) {
@@ -209,7 +247,8 @@ static bool make_report(struct desk *desk, const struct visit *v, xmlDocPtr doc,
         page_dump(pages, &desk->scratch);
         desk_put_text(desk, v, (int)i, &desk->scratch);
     } else if (ok) {
-        ok = write_report(desk, pages, r);
+        ok = (r->state == REPORT_UNCHANGED || write_report(desk, pages, referrer, r)) &&
+             (!t->options->print_all || draw_report(desk, pages, r));
     }
     page_list_free(pages);
     return ok;
@@ -374,13 +413,14 @@ void make_reports(struct desk *desk, const struct visit_findings *vf)
             continue;
         *r = (struct report){.input_sha256 = digests[i]};
         describe(desk, vf, t->kinds[i], r);
-        if (!dump && is_unchanged(desk, &m, r)) {
+        bool unchanged = !dump && is_unchanged(desk, &m, vf->patient->referrer, r);
+        if (unchanged && !t->options->print_all) {
             n++;
             continue;
         }
         if (m.doc == NULL && !make_document(desk, vf, &m))
             break;
-        if (!dump)
+        if (!dump && !unchanged)
             settle_state(desk, &m, r);
         if (make_report(desk, vf->visit, m.doc, i, r))
             n++;

@@ -18,7 +18,7 @@ struct run {
     struct tally *tallies;
     struct arena *arena;         /* cleared after each answer */
     struct buf job;
-    int lock;                    /* of the output folder; -1: none */
+    int lock, own_lock;          /* of the output folder, of the shard; -1: none */
     struct past *past;
     struct date newest;
     struct progress progress;
@@ -26,12 +26,18 @@ struct run {
     size_t lost_files, said_before; /* inputs that could not be opened, and what that said */
     bool failed;                 /* a write, a spill or a worker could not be had */
     bool opening;                /* files are being opened */
+    bool cut;                    /* reading a file broke off */
+    bool reading_past;           /* rows that are another shard's to tell of */
+    struct digest input;         /* of all rows; for shards */
 };
 
 /* Diagnostics about input go to the exceptions; the rest is for the operator, now. */
 static void on_diag(void *user, const struct diag *d)
 {
     struct run *r = user;
+    if (diag_outcome(d->code) != OUTCOME_NONE &&
+        (r->reading_past || (r->opening && r->tools.options->shard > 0)))
+        return;
     if (diag_outcome(d->code) != OUTCOME_NONE && r->outputs != NULL) {
         struct diag_sink quiet = {0};
         if (!outputs_problem(r->outputs, d, &quiet))
@@ -67,6 +73,12 @@ static bool on_answer(void *user, const struct buf *message)
             t->held += wire_int(&part);
             t->angles += wire_int(&part);
             t->round_angles += wire_int(&part);
+        } else if (type == RECORD_PAGES) {
+            struct report report;
+            report_get(&part, r->arena, &report);
+            const char *title = wire_text(&part, r->arena);
+            ok = outputs_drawn(r->outputs, &report, title, part.at,
+                               (size_t)(part.end - part.at), &r->sink) && ok;
         } else if (type == RECORD_REPORT) {
             struct report report;
             report_get(&part, r->arena, &report);
@@ -96,44 +108,71 @@ static bool take_row(struct run *r, const struct import_source *src, const struc
     size_t i = (size_t)row->source;
     const char *id = import_row_patient(src, row);
     if (*id == '\0') {
-        import_hold_row(src, row, DIAG_NO_PATIENT_ID, &r->tallies[i], &r->sink);
+        if (o->shards == 0 || o->shard == 0)
+            import_hold_row(src, row, DIAG_NO_PATIENT_ID, &r->tallies[i], &r->sink);
         return true;
     }
     ids_add(r->ids, id, import_row_has_facts(src, row));
-    if (o->only_patient != NULL && strcmp(id, o->only_patient) != 0) {
-        r->tallies[i].rows_in--; /* not asked for: not part of this run's count */
+    bool asked_for = o->only_patient == NULL || strcmp(id, o->only_patient) == 0;
+    bool dated = asked_for && !import_is_history(src);
+    struct date d = dated ? import_row_date(src, row, o->today) : (struct date){0};
+    if (date_is_set(d) && date_compare(d, r->newest) > 0)
+        r->newest = d;
+    if (!asked_for || !shard_has(o, id)) {
+        r->tallies[i].rows_in -= o->shard == 0; /* not of this run's count */
         return true;
     }
-    if (!import_is_history(src)) {
-        struct date d = import_row_date(src, row, o->today);
-        if (date_is_set(d) && date_compare(d, r->newest) > 0)
-            r->newest = d;
-    }
+    r->tallies[i].rows_in += o->shard > 0;
     r->rows++;
     return partitions_add(r->partitions, id, row, &r->sink);
 }
 
+/* Shards are merged only when all of them read the same. */
+static void digest_row(struct run *r, const struct row *row, struct buf *text)
+{
+    buf_clear(text);
+    import_row_text(r->tools.sources[row->source], row, text);
+    wire_put_int(text, row->source);
+    digest_add(&r->input, text->data, text->len);
+}
+
+/* What is no row falls to the first shard: the others read past it. */
+static enum import_step next_row(struct run *r, size_t i, struct row *row)
+{
+    struct tally uncounted = {0};
+    struct tally *tally = r->tools.options->shard > 0 ? &uncounted : &r->tallies[i];
+    r->reading_past = r->tools.options->shard > 0;
+    enum import_step step = import_next(r->tools.sources[i], row, tally, &r->sink);
+    r->reading_past = false;
+    return step;
+}
+
 static bool read_rows(struct run *r)
 {
-    bool dump = r->tools.options->dump == DUMP_ROWS;
+    const struct batch_options *o = r->tools.options;
     struct buf text;
     buf_init(&text, SIZE_MAX / 4);
+    digest_init(&r->input);
     bool ok = true;
     for (size_t i = 0; ok && i < r->tools.n_sources && !interrupted(); i++) {
         struct import_source *src = r->tools.sources[i];
         struct row row;
         enum import_step step;
-        while (ok && (step = import_next(src, &row, &r->tallies[i], &r->sink)) == IMPORT_ROW) {
-            if (dump) {
+        while (ok && (step = next_row(r, i, &row)) == IMPORT_ROW) {
+            if (o->dump == DUMP_ROWS) {
                 buf_clear(&text);
                 row_dump(&row, &text);
                 ok = fwrite(text.data, 1, text.len, stdout) == text.len;
-            } else {
-                ok = take_row(r, src, &row);
+                continue;
             }
+            if (o->shards > 0)
+                digest_row(r, &row, &text);
+            ok = take_row(r, src, &row);
         }
-        if (ok && step == IMPORT_FAILED)
+        if (ok && step == IMPORT_FAILED) {
             r->lost_files++;
+            r->cut = true;
+        }
     }
     buf_release(&text);
     return ok;
@@ -172,55 +211,6 @@ static bool hand_out(void *user, const char *patient_id, const char *rows, size_
     return pool_submit(r->pool, patient_id, &r->job);
 }
 
-/* Angles read to the nearest ten are no error of one cell; a whole file of them is worth a look. */
-static void note_round_angles(struct run *r)
-{
-    enum { ANGLES_LEAST = 20 };
-    for (size_t i = 0; i < r->tools.n_sources; i++) {
-        const struct tally *t = &r->tallies[i];
-        struct diag_pos pos = {.file = import_path(r->tools.sources[i])};
-        if (t->angles >= ANGLES_LEAST && t->angles == t->round_angles)
-            diag_report(&r->sink, DIAG_ANGLES_ROUND, pos, NULL, "%ld angles", t->angles);
-    }
-}
-
-static void say_tallies(const struct run *r)
-{
-    if (r->tools.options->quiet)
-        return;
-    for (size_t i = 0; i < r->tools.n_sources; i++) {
-        const struct tally *t = &r->tallies[i];
-        fprintf(stderr, "%s: %ld rows in = %ld used + %ld duplicates + %ld held back\n",
-                import_path(r->tools.sources[i]), t->rows_in, t->used, t->duplicates, t->held);
-    }
-}
-
-static void say_reports(const struct run *r)
-{
-    const struct outputs *o = r->outputs;
-    long n = outputs_reports(o), again = outputs_count(o, REPORT_SET_AGAIN);
-    fprintf(stderr, "%ld report%s in %s/: %ld new, %ld unchanged, %ld amended", n,
-            n == 1 ? "" : "s", r->tools.options->out, outputs_count(o, REPORT_NEW),
-            outputs_count(o, REPORT_UNCHANGED), outputs_count(o, REPORT_AMENDED));
-    if (again > 0)
-        fprintf(stderr, ", %ld set again", again);
-    fputc('\n', stderr);
-}
-
-static void say_summary(const struct run *r)
-{
-    const struct batch_options *o = r->tools.options;
-    if (o->quiet || o->dump != DUMP_NONE)
-        return;
-    long held = outputs_held(r->outputs), notes = outputs_notes(r->outputs);
-    if (o->command == BATCH_REPORT)
-        say_reports(r);
-    if (held + notes > 0 && o->command == BATCH_REPORT)
-        fprintf(stderr, "%ld held back, %ld notes: see %s/exceptions.csv\n", held, notes, o->out);
-    else if (held + notes > 0 && o->command == BATCH_FINDINGS)
-        fprintf(stderr, "%ld held back, %ld notes: endfeel check lists them\n", held, notes);
-}
-
 static enum status status_of(const struct run *r)
 {
     if (r->failed || r->lost > 0 || r->sink.count[DIAG_SYSTEM] > r->said_before)
@@ -230,21 +220,73 @@ static enum status status_of(const struct run *r)
     return STATUS_OK;
 }
 
-/* The folder is this run's alone from here on, and what earlier runs left in it is known. */
+/* The folder, or this shard's part of it, is this run's alone from here on, and what earlier runs
+ * left in it is known. */
 static bool take_folder(struct run *r)
 {
     const struct batch_options *o = r->tools.options;
     struct arena *a = r->tools.arena;
-    const char *manifest = arena_printf(a, "%s/manifest.csv", o->out);
+    bool shard = o->shards > 0, wait = isatty(STDERR_FILENO) == 1;
+    const char *manifests[] = {
+        arena_printf(a, "%s/manifest.csv", o->out),
+        arena_printf(a, "%s/manifest.%d-of-%d.csv", o->out, o->shard, o->shards)};
     if (!file_make_folders(o->out, &r->sink))
         return false;
-    r->lock = lock_take(arena_printf(a, "%s/.lock", o->out), false, isatty(STDERR_FILENO) == 1,
-                        &r->sink);
+    r->lock = lock_take(arena_printf(a, "%s/.lock", o->out), shard, wait, &r->sink);
     if (r->lock < 0)
         return false;
-    r->past = past_load(&manifest, 1, &r->sink);
+    if (shard) {
+        const char *own = arena_printf(a, "%s/.lock.%d-of-%d", o->out, o->shard, o->shards);
+        r->own_lock = lock_take(own, false, wait, &r->sink);
+        if (r->own_lock < 0)
+            return false;
+        unlink(shard_file(a, o)); /* a run that fails leaves nothing to merge */
+    }
+    r->past = past_load(manifests, shard ? 2 : 1, &r->sink);
     r->tools.past = r->past;
     return r->past != NULL;
+}
+
+/* Options and input: what the parts of one run must have in common. */
+static const char *digest_of_run(struct run *r)
+{
+    const struct batch_options *o = r->tools.options;
+    char hex[DIGEST_HEX];
+    struct buf b;
+    buf_init(&b, 1 << 20);
+    for (size_t i = 0; i < r->tools.n_templates; i++)
+        buf_adds(&b, r->tools.made_with[i]);
+    wire_put_int(&b, o->select);
+    wire_put_int(&b, date_days(o->on));
+    wire_put_int(&b, date_days(o->today));
+    wire_put_text(&b, o->only_patient);
+    wire_put_int(&b, o->with_findings);
+    for (size_t i = 0; i < r->tools.n_sources; i++)
+        wire_put_text(&b, import_path(r->tools.sources[i]));
+    digest_add(&r->input, b.data, b.len);
+    buf_release(&b);
+    digest_hex(&r->input, hex);
+    return arena_strdup(r->tools.arena, hex);
+}
+
+static struct outcome *outcome_of(struct run *r, bool complete)
+{
+    const struct tools *t = &r->tools;
+    struct arena *a = t->arena;
+    struct outcome *outcome = arena_alloc(a, sizeof *outcome);
+    struct day_tally *files = arena_alloc(a, (t->n_sources + 1) * sizeof *files);
+    for (size_t i = 0; i < t->n_sources; i++) {
+        const struct tally *n = &r->tallies[i];
+        files[i] = (struct day_tally){import_path(t->sources[i]), n->rows_in, n->used,
+                                      n->duplicates, n->held};
+    }
+    *outcome = (struct outcome){
+        .files = files, .tallies = r->tallies, .n_files = t->n_sources,
+        .complete = complete && !r->cut && r->lost == 0 && !r->failed && !interrupted(),
+        .held = status_of(r) == STATUS_HELD_BACK};
+    if (t->options->shards > 0 && outcome->complete)
+        outcome->made_with = digest_of_run(r);
+    return outcome;
 }
 
 static bool work(struct run *r)
@@ -266,11 +308,12 @@ static bool work(struct run *r)
     progress_start(&r->progress, o, r->rows);
     bool ok = partitions_walk(r->partitions, hand_out, r, &r->sink) && pool_finish(r->pool);
     progress_end(&r->progress);
-    note_round_angles(r);
+    if (o->shards == 0) /* a shard has seen a part of the file only */
+        summary_note_round_angles(outcome_of(r, ok), &r->sink);
     /* What is whole is put in place even when the run was stopped. */
-    ok = outputs_finish(r->outputs, r->tallies, &r->sink) && ok;
+    ok = outputs_finish(r->outputs, outcome_of(r, ok), &r->sink) && ok;
     if (ok && o->command == BATCH_REPORT && o->dump == DUMP_NONE &&
-        outputs_reports(r->outputs) == 0)
+        outputs_reports(r->outputs) == 0 && o->shards == 0)
         diag_report(&r->sink, DIAG_NO_VISIT_SELECTED, (struct diag_pos){0}, NULL, NULL);
     return ok;
 }
@@ -286,7 +329,9 @@ enum status batch_run(const struct batch_options *options)
 {
     if (options->suggest_map)
         return suggest_run(options);
-    struct run r = {.sink = {.put = on_diag}, .lock = -1};
+    if (options->command == BATCH_MERGE)
+        return merge_run(options);
+    struct run r = {.sink = {.put = on_diag}, .lock = -1, .own_lock = -1};
     r.sink.user = &r;
     r.tools.options = options;
     tune_memory();
@@ -305,8 +350,7 @@ enum status batch_run(const struct batch_options *options)
             diag_report(&r.sink, DIAG_NO_INPUT, (struct diag_pos){0}, NULL, NULL);
         else if (!work(&r))
             r.failed = true;
-        say_tallies(&r);
-        say_summary(&r);
+        summary_say(options, r.outputs, outcome_of(&r, false));
         status = status_of(&r);
     }
     pool_free(r.pool);
@@ -314,6 +358,7 @@ enum status batch_run(const struct batch_options *options)
     ids_free(r.ids);
     outputs_free(r.outputs);
     past_free(r.past);
+    lock_drop(r.own_lock);
     lock_drop(r.lock);
     free(r.tallies);
     buf_release(&r.job);

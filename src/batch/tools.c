@@ -74,6 +74,8 @@ static bool load_templates(struct tools *t, const char *folder, struct diag_sink
         kinds = o->kinds;
         n = o->n_kinds;
     }
+    if (o->command == BATCH_MERGE)
+        n = 0; /* the reports are there */
     t->kinds = arena_alloc(t->arena, n * sizeof *t->kinds);
     t->templates = arena_alloc(t->arena, n * sizeof *t->templates);
     for (size_t i = 0; i < n; i++)
@@ -102,6 +104,7 @@ static const char *made_with(const struct tools *t, size_t i)
     digest_text(&d, font_set_digest(t->fonts));
     digest_text(&d, t->kinds[i]);
     digest_text(&d, layout_template_digest(t->templates[i]));
+    digest_text(&d, t->passwords != NULL ? "protected" : "");
     digest_hex(&d, hex);
     return arena_strdup(t->arena, hex);
 }
@@ -117,6 +120,8 @@ static bool load_named(struct tools *t, struct diag_sink *sink)
     t->clinic = o->clinic != NULL ? clinic_load(o->clinic, t->arena, sink) : clinic_default();
     t->settings = o->map != NULL ? import_settings_load(o->map, t->reference, t->arena, sink)
                                  : import_settings_default();
+    if (o->protect != NULL && (t->passwords = passwords_load(o->protect, t->arena, sink)) == NULL)
+        return false;
     return t->clinic != NULL && t->settings != NULL;
 }
 
@@ -126,7 +131,7 @@ enum status tools_load(struct tools *t, const struct batch_options *options,
     *t = (struct tools){.options = options, .arena = arena_new()};
     if (!load_named(t, sink))
         return STATUS_USAGE;
-    if (options->command == BATCH_REPORT) {
+    if (options->command == BATCH_REPORT || options->command == BATCH_MERGE) {
         if ((t->fonts = font_set_load(NULL, sink)) == NULL)
             return STATUS_SYSTEM;
         const char *folder = templates_folder(t, sink);

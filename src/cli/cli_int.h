@@ -4,7 +4,10 @@
 
 #include "batch/batch.h"
 
-enum command { COMMAND_REPORT = 1, COMMAND_CHECK = 2, COMMAND_FINDINGS = 4, COMMAND_LOOKUP = 8 };
+enum command {
+    COMMAND_REPORT = 1, COMMAND_CHECK = 2, COMMAND_FINDINGS = 4, COMMAND_LOOKUP = 8,
+    COMMAND_MERGE = 16
+};
 enum { COMMAND_ALL = COMMAND_REPORT | COMMAND_CHECK | COMMAND_FINDINGS };
 
 struct command_row {

@@ -16,6 +16,7 @@ const struct command_row cli_commands[] = {
      "print the computed findings for other programs"},
     {COMMAND_LOOKUP, "lookup", "[JOINT [MOTION]]",
      "print what the reference library says of a motion"},
+    {COMMAND_MERGE, "merge", "DIR", "join the parts that runs with --shard wrote into this folder"},
 };
 const size_t cli_n_commands = ARRAY_LEN(cli_commands);
 
@@ -23,7 +24,10 @@ enum {
     PAGES = COMMAND_REPORT,
     SELECTS = COMMAND_REPORT | COMMAND_FINDINGS,
     WRITES = SELECTS | COMMAND_LOOKUP,
-    KNOWS = COMMAND_ALL | COMMAND_LOOKUP
+    SETS = COMMAND_REPORT | COMMAND_MERGE,
+    ENDS = COMMAND_ALL | COMMAND_MERGE,
+    KNOWS = COMMAND_ALL | COMMAND_LOOKUP,
+    EVERY = KNOWS | COMMAND_MERGE
 };
 
 const struct option_row cli_options[] = {
@@ -38,18 +42,21 @@ const struct option_row cli_options[] = {
     {"suggest-map", 0, NULL, COMMAND_CHECK, "print a column map from the headers of the files"},
     {"format", 0, "csv|xml", COMMAND_FINDINGS, "form of the findings (default csv)"},
     {"clinic", 0, "FILE", SELECTS, "heading and settings of the clinic"},
-    {"templates", 0, "DIR", PAGES, "templates to use instead of the program's own"},
+    {"templates", 0, "DIR", SETS, "templates to use instead of the program's own"},
     {"explain", 0, "CODE", COMMAND_FINDINGS, "say what a flag, note or message means, and why"},
     {"reference", 0, "DIR", KNOWS, "reference library to use instead of the one built in"},
     {"with-findings", 0, NULL, PAGES, "write findings.csv beside the reports"},
+    {"print-all", 0, NULL, PAGES, "one print file of all reports too, with bookmarks"},
+    {"protect", 0, "FILE", SETS, "put each PDF under the password in this file"},
+    {"shard", 0, "K/N", PAGES, "part K of N, from 0: only the patients that fall to it"},
     {"jobs", 'j', "N", COMMAND_ALL, "workers (default: processors online)"},
     {"today", 0, "DATE", COMMAND_ALL, "the day that decides what is a future date"},
     {"dump", 0, "STAGE", COMMAND_ALL, "print rows, model, findings or pages, for bug reports"},
     {"progress", 0, "WHEN", COMMAND_ALL, "auto, always or never (default auto: on a terminal)"},
-    {"quiet", 'q', NULL, COMMAND_ALL, "errors only"},
+    {"quiet", 'q', NULL, ENDS, "errors only"},
     {"verbose", 'v', NULL, COMMAND_ALL, "notes too"},
-    {"help", 0, NULL, KNOWS, "this text"},
-    {"version", 0, NULL, KNOWS, "version and licence"},
+    {"help", 0, NULL, EVERY, "this text"},
+    {"version", 0, NULL, EVERY, "version and licence"},
 };
 const size_t cli_n_options = ARRAY_LEN(cli_options);
 
@@ -114,6 +121,20 @@ static bool set_jobs(struct batch_options *o, const char *value)
     return true;
 }
 
+static bool set_shard(struct batch_options *o, const char *value)
+{
+    enum { SHARDS_MAX = 1000 };
+    const char *slash = strchr(value, '/');
+    double k = 0, n = 0;
+    bool ok = slash != NULL && num_parse(value, (size_t)(slash - value), &k) &&
+              num_parse(slash + 1, strlen(slash + 1), &n);
+    if (!ok || n < 1 || n > SHARDS_MAX || n != (int)n || k < 0 || k >= n || k != (int)k)
+        return bad_value("shard", value, "K/N with K from 0 to N-1, such as 0/4");
+    o->shard = (int)k;
+    o->shards = (int)n;
+    return true;
+}
+
 static bool set_select(struct batch_options *o, const char *name, enum batch_select select)
 {
     if (o->select != SELECT_NEWEST && o->select != select) {
@@ -167,6 +188,12 @@ static bool apply(struct command_line *line, const char *name, char *value)
         o->reference = value;
     else if (strcmp(name, "with-findings") == 0)
         o->with_findings = true;
+    else if (strcmp(name, "print-all") == 0)
+        o->print_all = true;
+    else if (strcmp(name, "protect") == 0)
+        o->protect = value;
+    else if (strcmp(name, "shard") == 0)
+        ok = set_shard(o, value);
     else if (strcmp(name, "jobs") == 0)
         ok = set_jobs(o, value);
     else if (strcmp(name, "today") == 0)
@@ -290,18 +317,31 @@ static bool parse_options(int argc, char **argv, const struct command_row *comma
     return true;
 }
 
+static bool settle_merge(struct batch_options *o)
+{
+    if (o->n_inputs != 1) {
+        cli_explain_error("merge: name one folder that runs with --shard wrote to");
+        return false;
+    }
+    o->out = o->inputs[0];
+    return true;
+}
+
 static bool settle(struct command_line *line, const struct command_row *command)
 {
     struct batch_options *o = &line->options;
     static const enum batch_command commands[] = {
         [COMMAND_REPORT] = BATCH_REPORT, [COMMAND_CHECK] = BATCH_CHECK,
-        [COMMAND_FINDINGS] = BATCH_FINDINGS, [COMMAND_LOOKUP] = BATCH_FINDINGS};
+        [COMMAND_FINDINGS] = BATCH_FINDINGS, [COMMAND_LOOKUP] = BATCH_FINDINGS,
+        [COMMAND_MERGE] = BATCH_MERGE};
     o->command = commands[command->command];
     o->inputs = line->inputs;
     o->history = line->history;
     o->kinds = line->kinds;
     if (line->command == COMMAND_LOOKUP || line->explain != NULL)
         return true;
+    if (o->command == BATCH_MERGE)
+        return settle_merge(o);
     if (o->n_inputs == 0) {
         cli_explain_error("%s: name at least one file or folder, or - for standard input",
                           command->name);
@@ -309,6 +349,10 @@ static bool settle(struct command_line *line, const struct command_row *command)
     }
     if (o->dump == DUMP_PAGES && o->command != BATCH_REPORT) {
         cli_explain_error("--dump pages goes with report");
+        return false;
+    }
+    if (o->shards > 0 && (o->print_all || o->dump != DUMP_NONE)) {
+        cli_explain_error("--shard excludes --print-all and --dump");
         return false;
     }
     if (o->out == NULL && o->command == BATCH_REPORT)

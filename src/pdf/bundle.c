@@ -179,7 +179,6 @@ void pdf_bundle_add(struct pdf_bundle *b, const char *drawn, size_t len, const c
 
 struct job {
     struct pdf_bundle *b;
-    const char *title;
     const struct font_subset *subsets[FACE_COUNT];
 };
 
@@ -202,16 +201,14 @@ static void build(struct hdoc *h, void *user)
         hdoc_bookmark(h, &mark);
     }
     buf_clear(text);
-    writer_add_property(text, "/Title", j->title);
     writer_add_property(text, "/Producer", b->w->producer);
     hdoc_info(h, buf_text(text));
-    hdoc_catalog(h, "/ViewerPreferences<</DisplayDocTitle true>>/PageMode/UseOutlines");
+    hdoc_catalog(h, "/PageMode/UseOutlines");
 }
 
-bool pdf_bundle_write(struct pdf_bundle *b, const char *title, struct buf *out,
-                      struct diag_sink *sink)
+bool pdf_bundle_write(struct pdf_bundle *b, struct buf *out, struct diag_sink *sink)
 {
-    struct job job = {.b = b, .title = title};
+    struct job job = {.b = b};
     buf_clear(out);
     if (b->n_pages == 0 || b->n_pages > PDF_PAGES_MAX) {
         diag_report(sink, DIAG_PDF_LIMIT, (struct diag_pos){.file = NULL}, NULL,

@@ -35,8 +35,7 @@ void pdf_bundle_free(struct pdf_bundle *b);
 /* `drawn` is what pdf_draw() gave, `title` UTF-8; both are copied. */
 void pdf_bundle_add(struct pdf_bundle *b, const char *drawn, size_t len, const char *title);
 size_t pdf_bundle_pages(const struct pdf_bundle *b);
-bool pdf_bundle_write(struct pdf_bundle *b, const char *title, struct buf *out,
-                      struct diag_sink *sink) MUST_CHECK;
+bool pdf_bundle_write(struct pdf_bundle *b, struct buf *out, struct diag_sink *sink) MUST_CHECK;
 
 /* ---- passwords -------------------------------------------------------------------------------- */
 

@@ -67,6 +67,16 @@ expect unwritable-folder 3 'cannot write' -- report -o /proc/none "$one"
 expect option-with-equals 0 '' -- findings --format=xml "$one"
 expect double-dash 0 '' -- check -- "$one"
 
+# A file that is no export says why at once.
+bad() { # NAME WORDS BYTES
+    printf "$3" >"$WORK/bad.csv"
+    expect "$1" 1 "$2" -- check "$WORK/bad.csv"
+}
+bad empty-file 'bad.csv: error' ''
+bad two-columns-of-one-name 'bad.csv:1:2: error' 'patient_id,patient_id\nP1,P2\n'
+bad no-patient-column 'bad.csv:1: error' 'name,age\nx,3\n'
+bad binary-file 'bad.csv' '\377\376p\000a\000t\000'
+
 # The reference entry of a motion, and what a code means.
 expect lookup-all 0 'shoulder: flexion' -- lookup
 expect lookup-joint 0 'flexion: 140 deg [CFR471_PLATES' -- lookup knee
@@ -131,3 +141,15 @@ SOURCE_DATE_EPOCH=1741824000 "$ENDFEEL" check "$one" >"$WORK/out" 2>&1
 [ $? = 1 ] && grep -q 'future' "$WORK/out" && echo "ok future-by-epoch" || echo "FAILED future-by-epoch"
 SOURCE_DATE_EPOCH=soon "$ENDFEEL" check "$one" >"$WORK/out" 2>&1
 [ $? = 2 ] && echo "ok bad-epoch" || echo "FAILED bad-epoch"
+
+# Shards, merging and print files.
+expect shard-of-none 2 'K/N' -- report --shard 1 "$one"
+expect shard-too-large 2 'K/N' -- report --shard 3/3 "$one"
+expect shard-broken 2 'K/N' -- report --shard 0.5/3 "$one"
+expect shard-and-print 2 'excludes' -- report --shard 0/3 --print-all "$one"
+expect shard-and-dump 2 'excludes' -- report --shard 0/3 --dump pages "$one"
+expect merge-nothing 2 'name one folder' -- merge
+expect merge-two 2 'name one folder' -- merge a b
+expect merge-with-inputs 2 "not an option of 'merge'" -- merge --every-visit out
+expect protect-without-file 2 'cannot open' -- report --protect "$WORK/no.pw" -o "$WORK/o" "$one"
+expect protect-check 2 "not an option of 'check'" -- check --protect x "$one"

@@ -99,7 +99,7 @@ static void check_says(const char *before, const char *after, const char *text)
 
 static void write_bundle(void)
 {
-    bool ok = pdf_bundle_write(bundle, "Reports", &out, &diags.sink);
+    bool ok = pdf_bundle_write(bundle, &out, &diags.sink);
     ck_assert_msg(ok, "%s", diags.n > 0 ? diag_id(diags.items[0].code) : "?");
     save(path, out.data, out.len);
 }
@@ -143,8 +143,8 @@ START_TEST(same_bytes)
     buf_init(&first, 1 << 26);
     add("a", 2, 400, "1");
     add("b", 2, 400, "2");
-    ck_assert(pdf_bundle_write(bundle, "Reports", &first, &diags.sink));
-    ck_assert(pdf_bundle_write(bundle, "Reports", &out, &diags.sink));
+    ck_assert(pdf_bundle_write(bundle, &first, &diags.sink));
+    ck_assert(pdf_bundle_write(bundle, &out, &diags.sink));
     ck_assert_uint_eq(first.len, out.len);
     ck_assert_mem_eq(first.data, out.data, out.len);
     buf_release(&first);
@@ -164,7 +164,7 @@ END_TEST
 
 START_TEST(refusals)
 {
-    ck_assert(!pdf_bundle_write(bundle, "Reports", &out, &diags.sink));
+    ck_assert(!pdf_bundle_write(bundle, &out, &diags.sink));
     ck_assert_int_eq(diags.items[0].code, DIAG_PDF_LIMIT);
     struct page_list *list = document("\xf3\xb0\x80\x80", 1, 400); /* no face has it */
     buf_clear(&drawn);
