@@ -317,7 +317,7 @@ static void aims(struct amending *a, const struct reading *r, const xmlNode *old
     static const struct {
         const char *element, *attribute, *what;
     } places[] = {{"goal", "value", "goal"},         {"goal", "due", "goal-due"},
-                  {"goal", "activity", "goal-activity"}, {"goal", "baseline", "goal-baseline"},
+                  {"goal", "activity", "goal-activity"}, {"goal", "given-baseline", "goal-baseline"},
                   {"limit", "kind", "limit-kind"},   {"limit", "value", "limit"},
                   {"limit", "until", "limit-until"}, {"limit", "by", "limit-by"}};
     for (size_t i = 0; i < ARRAY_LEN(places); i++) {

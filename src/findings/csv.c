@@ -179,9 +179,6 @@ TEXT_CELL(error_basis, rules_basis_name(error_of(c->f)->basis))
 TEXT_CELL(change_verdict, rules_verdict_name(c->f->previous.verdict))
 DATE_CELL(first_date, c->f->first.date)
 TEXT_CELL(first_verdict, rules_verdict_name(c->f->first.verdict))
-NUM_CELL(goal_percent, c->f->goal_percent, DECIMALS)
-TEXT_CELL(goal_status, c->f->goal_status)
-TEXT_CELL(limit_status, c->f->limit_status)
 NUM_CELL(force_n, c->f->force_n, DECIMALS)
 NUM_CELL(torque_nm, c->f->torque_nm, DECIMALS)
 NUM_CELL(torque_nm_per_kg, c->f->torque_nm_per_kg, FINE_DECIMALS)
@@ -296,13 +293,31 @@ CELL(error_source)
 CELL(goal_deg)
 {
     if (c->f->goal != NULL)
-        add_num(c->cell, c->f->goal->value, DECIMALS);
+        add_compared(c, c->f->goal->target);
+}
+
+CELL(goal_percent)
+{
+    if (c->f->goal != NULL)
+        add_num(c->cell, c->f->goal->percent, DECIMALS);
+}
+
+CELL(goal_status)
+{
+    if (c->f->goal != NULL)
+        buf_adds(c->cell, c->f->goal->status);
 }
 
 CELL(limit_deg)
 {
+    if (c->f->limit != NULL && c->f->limit->limit->kind == LIMIT_RANGE)
+        add_num(c->cell, c->f->limit->limit->value, DECIMALS);
+}
+
+CELL(limit_status)
+{
     if (c->f->limit != NULL)
-        add_num(c->cell, c->f->limit->value, DECIMALS);
+        add_text(c->cell, c->f->limit->status);
 }
 
 CELL(grade)

@@ -154,6 +154,9 @@ struct _xmlDoc *findings_document(const struct visit_findings *v,
     episode(&w, root, v);
     findings_headline(&w, root, v);
     tally(&w, root, v, held);
+    findings_reminders(&w, root, v);
+    findings_goals_without(&w, root, v);
+    findings_limits_in_force(&w, root, v);
     findings_regions(&w, root, v);
     findings_patterns(&w, root, v);
     findings_scores(&w, root, v);

@@ -86,6 +86,13 @@ void findings_abbreviations(struct writer *w, xmlNode *root);
 void findings_people(struct writer *w, xmlNode *root, const struct visit *visit);
 void findings_headline(struct writer *w, xmlNode *root, const struct visit_findings *v);
 void findings_regions(struct writer *w, xmlNode *root, const struct visit_findings *v);
+/* aims.c: what belongs to a reading, and what belongs to the visit. */
+void findings_goals(struct writer *w, xmlNode *reading, const struct finding *f);
+void findings_limits(struct writer *w, xmlNode *reading, const struct finding *f);
+void findings_trend(struct writer *w, xmlNode *reading, const struct finding *f);
+void findings_goals_without(struct writer *w, xmlNode *root, const struct visit_findings *v);
+void findings_limits_in_force(struct writer *w, xmlNode *root, const struct visit_findings *v);
+void findings_reminders(struct writer *w, xmlNode *root, const struct visit_findings *v);
 void findings_reading(struct writer *w, xmlNode *side, const struct finding *f);
 void findings_patterns(struct writer *w, xmlNode *root, const struct visit_findings *v);
 void findings_scores(struct writer *w, xmlNode *root, const struct visit_findings *v);

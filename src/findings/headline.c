@@ -28,6 +28,8 @@ static const char *kind_of(const struct finding *f, const struct comparison *c)
 {
     if (f == NULL)
         return "nothing";
+    if (f->limit != NULL && str_eq(f->limit->status, "beyond"))
+        return "beyond-limit";
     if (c != NULL && is_beyond(c) && c->change.value < 0)
         return "worse";
     if (f->limited == LIMITED_YES)
@@ -64,6 +66,10 @@ static void reading(struct writer *w, xmlNode *node, const struct finding *f,
         findings_text(w, node, "verdict", rules_verdict_name(c->verdict));
     }
     findings_number(w, node, "error-limit", error->limit, DECIMALS);
+    if (f->limit != NULL && str_eq(f->limit->status, "beyond")) {
+        findings_number(w, node, "limit", f->limit->limit->value, DECIMALS);
+        findings_text(w, node, "limit-kind", findings_limit_kind(f->limit->limit->kind));
+    }
     if (f->grade != NULL)
         findings_text(w, node, "grade", f->grade->text);
     findings_text(w, node, "unit", unit_name(motion->unit));
@@ -81,4 +87,6 @@ void findings_headline(struct writer *w, xmlNode *root, const struct visit_findi
         reading(w, node, f, c);
     findings_count(w, node, "limited-count", (long)v->n_limited);
     findings_count(w, node, "worse-count", (long)v->n_worse);
+    findings_text(w, node, "check", v->check_first);
+    findings_positive(w, node, "check-count", (long)v->n_check_first);
 }

@@ -221,39 +221,6 @@ static void change(struct writer *w, xmlNode *reading, const struct finding *f, 
         findings_abbreviate(w, ABBREVIATION_MDC);
 }
 
-static void goal(struct writer *w, xmlNode *reading, const struct finding *f)
-{
-    const struct goal *g = f->goal;
-    if (g == NULL)
-        return;
-    xmlNode *node = findings_child(w, reading, "goal");
-    findings_text(w, node, "id", g->id);
-    if (g->grade != NULL)
-        findings_text(w, node, "value", g->grade->text);
-    else
-        findings_number(w, node, "value", g->value, DECIMALS);
-    if (findings_has_range(f))
-        findings_text(w, node, "unit", unit_name(f->motion->unit));
-    findings_date(w, node, "due", g->due);
-    findings_text(w, node, "status", f->goal_status);
-    findings_number(w, node, "percent", f->goal_percent, DECIMALS);
-    findings_text(w, node, "activity", g->activity);
-    findings_number(w, node, "baseline", g->baseline, DECIMALS);
-}
-
-static void limit(struct writer *w, xmlNode *reading, const struct finding *f)
-{
-    const struct limit *l = f->limit;
-    if (l == NULL)
-        return;
-    xmlNode *node = findings_child(w, reading, "limit");
-    findings_number(w, node, "value", l->value, DECIMALS);
-    findings_text(w, node, "status", f->limit_status);
-    findings_date(w, node, "until", l->until);
-    findings_text(w, node, "by", l->by);
-    findings_text(w, node, "kind", findings_limit_kind(l->kind));
-}
-
 /* Degrees in whole numbers: the figures were tracked, not measured as a clinic does. */
 static void demands(struct writer *w, xmlNode *reading, const struct finding *f)
 {
@@ -344,8 +311,9 @@ void findings_reading(struct writer *w, xmlNode *side, const struct finding *f)
         change(w, node, f, "previous", &f->previous);
         change(w, node, f, "first", &f->first);
     }
-    goal(w, node, f);
-    limit(w, node, f);
+    findings_trend(w, node, f);
+    findings_goals(w, node, f);
+    findings_limits(w, node, f);
     demands(w, node, f);
     remarks(w, node, f);
     if (f->test == TEST_AROM)

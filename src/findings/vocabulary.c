@@ -6,7 +6,7 @@
 
 #include <string.h>
 
-#define RANGE_CHILDREN "peers change goal limit demand flag note"
+#define RANGE_CHILDREN "peers change trend goal limit demand flag note"
 #define RANGE_ATTRIBUTES                                                                           \
     "test status reason text measured-by role tool start end range tries tries-list sd deficit "   \
     "percent icf limited other other-date difference index side-beyond-error error-limit "         \
@@ -16,8 +16,8 @@
 
 static const struct vocabulary_entry visit[] = {
     {"visit", "date kind held amendment version",
-     "patient clinic measured-by referrer episode headline tally region pattern score source "
-     "abbreviation missing problem amended"},
+     "patient clinic measured-by referrer episode headline tally reminder goal limit region pattern "
+     "score source abbreviation missing problem amended"},
     {"patient", "id name birth-date age sex dominant-side affected-side body-mass", ""},
     {"clinic", "heading address phone logo", ""},
     {"measured-by", "name role supervisor countersign", ""},
@@ -29,8 +29,8 @@ static const struct vocabulary_entry visit[] = {
      ""},
     {"headline",
      "kind region joint motion side digit test position end other other-date difference normal "
-     "deficit percent delta since-date verdict error-limit grade unit zero-normal limited-count "
-     "worse-count",
+     "deficit percent delta since-date verdict error-limit grade unit zero-normal limit limit-kind "
+     "limited-count worse-count check check-count",
      ""},
     {"tally",
      "measured limited below-handbook compared better worse missing held false-alarms", ""},
@@ -59,8 +59,16 @@ static const struct vocabulary_entry visit[] = {
     {"change",
      "since date value delta verdict direction error-limit mdc basis source citation mark raters",
      ""},
-    {"goal", "id value unit due status percent activity baseline", ""},
-    {"limit", "value status until by kind", ""},
+    {"trend",
+     "method n slope-per-week low high direction from to first-fit last-fit raters", "point"},
+    {"point", "date value sem", ""},
+    {"goal",
+     "id joint motion side digit test zero-normal value unit due status percent activity baseline "
+     "given-baseline baseline-date gained remaining expected days-left met-on late last last-date",
+     ""},
+    {"limit",
+     "value status until by kind from test joint motion side digit unit zero-normal", ""},
+    {"reminder", "id status count due-at at-least since due rule", ""},
     {"demand",
      "id activity level needed from short unit basis population icf source citation mark", ""},
     {"pattern",

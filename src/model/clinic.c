@@ -202,16 +202,6 @@ static bool two_plus(struct reader *r, const xmlNode *node)
     return read_yes_no(r, node, "accept", &r->clinic->two_plus_by_resistance);
 }
 
-static bool heel_rises(struct reader *r, const xmlNode *node)
-{
-    static const char *const words[] = {"25/2-24/1", "25/10-24/1-9", "20", "quality", NULL};
-    int chosen;
-    if (!read_choice(r, node, "table", words, &chosen))
-        return false;
-    r->clinic->heel_rises = (enum heel_rise_table)chosen;
-    return true;
-}
-
 static bool grade_method(struct reader *r, const xmlNode *node)
 {
     static const char *const words[] = {"make", "break", "through-range", NULL};
@@ -259,7 +249,6 @@ static const struct {
     {"norms", norms},
     {"partial-against-gravity", partial},
     {"two-plus-by-resistance", two_plus},
-    {"heel-rises", heel_rises},
     {"grade-test", grade_method},
     {"grade-change", grade_change},
     {"progress-report", progress_report},

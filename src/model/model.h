@@ -146,7 +146,6 @@ struct patient {
 enum norms_profile { NORMS_DEFAULT, NORMS_LEGAL, NORMS_AAOS, NORMS_AMA, NORMS_PROFILE_COUNT };
 /* Grades on which schools differ; the first of each is the default. */
 enum partial_grade { PARTIAL_TWO_PLUS_THREE_MINUS, PARTIAL_TWO };
-enum heel_rise_table { HEEL_RISES_25_2, HEEL_RISES_25_10, HEEL_RISES_20, HEEL_RISES_QUALITY };
 enum grade_method { GRADE_METHOD_NONE, GRADE_METHOD_MAKE, GRADE_METHOD_BREAK,
                     GRADE_METHOD_THROUGH_RANGE };
 
@@ -161,7 +160,6 @@ struct clinic {
     enum norms_profile norms;
     enum partial_grade partial_against_gravity;
     bool two_plus_by_resistance;     /* 2+ for slight resistance, gravity minimised; default true */
-    enum heel_rise_table heel_rises;
     enum grade_method grade_method;  /* how grades are tested where a reading does not say */
     double grade_change;             /* smallest change of a grade told as one, default 1 */
     int progress_treatment_days;     /* a progress report is due at so many, default 10 */

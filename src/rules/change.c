@@ -65,7 +65,14 @@ static struct choice choose(const struct finding *f, const struct visit_findings
     return c;
 }
 
-static enum verdict verdict_of(double size, const struct error_used *e)
+const struct finding *rules_same_reading(const struct finding *f,
+                                         const struct visit_findings *earlier)
+{
+    struct choice c = choose(f, earlier);
+    return c.comparable ? c.row : NULL;
+}
+
+enum verdict rules_verdict(double size, const struct error_used *e)
 {
     if (!e->limit.has)
         return VERDICT_NONE;
@@ -84,10 +91,11 @@ static void judge(const struct visit_findings *v, struct finding *f, const struc
     if (q.instrument == INSTRUMENT_UNKNOWN)
         q.instrument = then->instrument;
     if (f->test == TEST_MMT) {
-        c->verdict = rules_grade_verdict(f->grade, then->grade, q.two_raters, &c->error);
+        c->verdict = rules_grade_verdict(v->clinic, f->grade, then->grade, q.two_raters,
+                                         &c->error);
     } else {
         c->error = rules_error_for(v, q).used;
-        c->verdict = verdict_of(fabs(c->change.value), &c->error);
+        c->verdict = rules_verdict(fabs(c->change.value), &c->error);
     }
     if (c->verdict != VERDICT_NONE && rules_rater_fit(f, then) == FIT_UNSTATED)
         rules_flag(f, "rater-not-stated");

@@ -45,16 +45,19 @@ static void full_range(const struct graded *g)
         rules_flag(g->f, "three-or-more-needs-full-range");
 }
 
-static bool is_partial_grade(const struct finding *f)
+static bool is_partial_grade(const struct graded *g)
 {
-    return str_eq(f->grade->text, "2+") || str_eq(f->grade->text, "3-");
+    const char *grade = g->f->grade->text;
+    if (g->v->clinic->partial_against_gravity == PARTIAL_TWO)
+        return str_eq(grade, "2");
+    return str_eq(grade, "2+") || str_eq(grade, "3-");
 }
 
 static void partial_range(const struct graded *g)
 {
     struct num moved = rules_moved(g->active);
     if (rules_is_antigravity(g->f) && is_short(g) && !rules_is_minimised(g->active) && moved.has &&
-        rules_over(moved.value, 0) && !is_partial_grade(g->f))
+        rules_over(moved.value, 0) && !is_partial_grade(g))
         rules_flag(g->f, "partial-range-against-gravity");
 }
 
@@ -89,7 +92,8 @@ static void available_range(const struct graded *g)
 static void two_plus(const struct graded *g)
 {
     if (str_eq(g->f->grade->text, "2+") && rules_is_minimised(g->f))
-        rules_flag(g->f, "two-plus-by-resistance");
+        rules_flag(g->f, g->v->clinic->two_plus_by_resistance ? "two-plus-by-resistance"
+                                                              : "two-plus-needs-gravity");
 }
 
 /* Said where the check was left out, not of every finger. */
@@ -146,7 +150,7 @@ static void resistance(const struct graded *g)
 
 static void test_type(const struct graded *g)
 {
-    if (is_weaker_than(g, "3+"))
+    if (is_weaker_than(g, "3+") || g->v->clinic->grade_method != GRADE_METHOD_NONE)
         return;
     for (size_t i = 0; i < g->f->n_from; i++)
         if (g->f->from[i]->technique != TECHNIQUE_NONE)

@@ -43,6 +43,62 @@ struct comparison {          /* against an earlier visit */
     struct error_used error;
 };
 
+/* A goal at this visit. Values are in the unit of the motion, newtons or grade scores. */
+struct goal_finding {
+    const struct goal *goal;
+    const struct finding *row;           /* the reading held against it; NULL when there is none */
+    const char *status;                  /* not-measured, met, worse, overdue, within-error,
+                                            on-course, behind */
+    struct num target, baseline;
+    const struct grade *baseline_grade;
+    struct date baseline_date;           /* of the reading, else the day the goal was set */
+    struct num gained, remaining;        /* plus is towards the target; never below 0 remaining */
+    struct num percent;                  /* not clipped; none where target and baseline are one */
+    struct num expected;                 /* on the straight line from baseline to target */
+    struct num days_left;                /* below 0: overdue */
+    struct num last;                     /* where not measured now: the latest reading before */
+    const struct grade *last_grade;
+    struct date last_date;
+    struct date met_on;                  /* first reading that met it, where it is met now */
+    bool late;                           /* that reading came after the due date */
+    struct goal_finding *next;           /* a further goal of the same row */
+};
+
+/* A limit that concerns a row, or is in force. */
+struct limit_finding {
+    const struct limit *limit;
+    const char *status;                  /* within, beyond, expired; NULL where nothing was measured */
+    struct limit_finding *next;          /* a further limit of the same row */
+};
+
+/* Three or more visits. Time is in weeks; nothing is said of days after the last point. */
+struct trend_point {
+    struct date date;
+    double value;
+};
+struct trend {
+    const char *method;                  /* known-error, rule-of-thumb, least-squares,
+                                            theil-sen-exact, theil-sen */
+    struct trend_point *points;          /* oldest first */
+    size_t n;
+    double slope;                        /* per week, in the direction of the values */
+    struct num low, high;                /* 95% limits */
+    double first_fit, last_fit;          /* the line at the first and the last point */
+    struct num sem;                      /* error of each point, where a study tells it */
+    const char *direction;               /* better, worse; unclear where the limits hold 0 */
+    bool two_raters;
+};
+
+/* A count or a date to keep in mind; the payer's current text decides. */
+struct reminder {
+    const char *id;                      /* progress-report, plan-signature, certification */
+    const char *rule;                    /* medicare-part-b, or clinic where its file sets the days */
+    const char *status;                  /* later, due, overdue, done */
+    long count, due_at;                  /* treatment days, or days */
+    bool at_least;                       /* visits without a typed treatment day were counted */
+    struct date since, due;              /* due: of those that count days */
+};
+
 struct demand_short {        /* an activity that needs more of the motion than there is */
     const struct demand *demand;
     double short_by;         /* in the unit of the motion; above 0 */
@@ -90,11 +146,9 @@ struct finding {
 
     struct comparison previous, first;
 
-    const struct goal *goal;         /* later issue: goals */
-    struct num goal_percent;
-    const char *goal_status;
-    const struct limit *limit;       /* later issue: limits */
-    const char *limit_status;
+    struct goal_finding *goal;       /* the next one due first; NULL when none */
+    struct limit_finding *limit;     /* one that was passed first; NULL when none */
+    const struct trend *trend;       /* NULL below three comparable visits */
 
     const struct grade *grade;
     struct num force_n, torque_nm, torque_nm_per_kg;
@@ -161,6 +215,14 @@ struct visit_findings {
     /* tally */
     size_t n_measured, n_limited, n_below_handbook, n_compared, n_better, n_worse, n_missing;
     const struct finding *headline;  /* worst or most relevant row; NULL when nothing stands out */
+    const char *check_first;         /* identity or side: problems told before it; NULL when none */
+    size_t n_check_first;
+    struct goal_finding *goals;      /* all that are set by this visit, in the order of the file */
+    size_t n_goals;
+    struct limit_finding *limits;    /* in force; status of all that was measured under them */
+    size_t n_limits;
+    struct reminder *reminders;
+    size_t n_reminders;
     struct pattern *patterns;        /* none where the clinic wants none */
     size_t n_patterns;
     struct score *scores;

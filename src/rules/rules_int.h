@@ -169,8 +169,17 @@ struct error_answer {
 bool rules_error_counts(const struct error_row *row, const struct error_question *q);
 struct error_answer rules_error_for(const struct visit_findings *v, struct error_question q);
 
+/* The verdict on a difference of two readings, sign apart. */
+enum verdict rules_verdict(double size, const struct error_used *used);
+/* The row of an earlier visit that this one may be compared with; NULL when there is none. */
+const struct finding *rules_same_reading(const struct finding *f,
+                                         const struct visit_findings *earlier);
+/* Whether a limit in force was passed, by range, by resistance or by testing at all. */
+bool rules_is_past_limit(const struct finding *f);
+
 /* The verdict on a difference of grades and the limit it was held against. */
-enum verdict rules_grade_verdict(const struct grade *now, const struct grade *then, bool two_raters,
+enum verdict rules_grade_verdict(const struct clinic *clinic, const struct grade *now,
+                                 const struct grade *then, bool two_raters,
                                  struct error_used *used);
 
 /* ---- families ------------------------------------------------------------------------------ */
@@ -197,6 +206,10 @@ void rules_score(struct visit_findings *v, struct arena *a);
 void rules_patterns(struct visit_findings *v, struct arena *a);
 void rules_tension(struct visit_findings *v, struct arena *a);
 void rules_cluster(struct visit_findings *v, struct arena *a);
+void rules_goal(struct visit_findings *v, struct arena *a);
+void rules_limit(struct visit_findings *v, struct arena *a);
+void rules_trend(struct visit_findings *v, struct arena *a);
+void rules_reminder(struct visit_findings *v, struct arena *a);
 void rules_headline(struct visit_findings *v, struct arena *a);
 /* Mean torque of all tries, in N m and per kg; called while a row is put together. */
 void rules_torque(struct finding *f, const struct visit *visit);

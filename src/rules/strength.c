@@ -15,14 +15,18 @@ long rules_grade_steps(const struct grade *g)
 }
 
 /* One examiner differs by less than a full grade from one day to the next; two examiners by a
- * full one (Frese, Brown and Norton 1987: half the pairs within a third of a grade). */
-enum verdict rules_grade_verdict(const struct grade *now, const struct grade *then, bool two_raters,
+ * full one (Frese, Brown and Norton 1987: half the pairs within a third of a grade). A clinic may
+ * set another step than the full grade. */
+enum verdict rules_grade_verdict(const struct clinic *clinic, const struct grade *now,
+                                 const struct grade *then, bool two_raters,
                                  struct error_used *used)
 {
     long change = labs(rules_grade_steps(now) - rules_grade_steps(then));
-    *used = (struct error_used){
-        .basis = BASIS_RULE_OF_THUMB, .limit = num_of(1), .two_raters = two_raters};
-    bool beyond = two_raters ? change > FULL_GRADE : change >= FULL_GRADE;
+    long step = lround(FULL_GRADE * clinic->grade_change);
+    *used = (struct error_used){.basis = BASIS_RULE_OF_THUMB,
+                                .limit = num_of(clinic->grade_change),
+                                .two_raters = two_raters};
+    bool beyond = two_raters ? change > step : change >= step;
     return beyond ? VERDICT_BEYOND_ERROR : VERDICT_WITHIN_ERROR;
 }
 

@@ -275,14 +275,114 @@ SAMPLE const struct force_norm sample_forces = {.measure = "knee",
                                                 .source = &source_b,
                                                 .known = {"seen: page", ""}};
 SAMPLE const struct goal sample_goal = {.id = "G1",
+                                        .motion = &knee_flexion,
+                                        .side = SIDE_RIGHT,
+                                        .test = TEST_AROM,
                                         .activity = "stairs",
                                         .value = {true, 115},
                                         .baseline = {true, 72},
                                         .due = {2025, 4, 1}};
+SAMPLE const struct goal sample_grade_goal = {.id = "G2",
+                                              .motion = &knee_flexion,
+                                              .side = SIDE_LEFT,
+                                              .test = TEST_MMT,
+                                              .grade = &grade_4};
+SAMPLE const struct goal sample_digit_goal = {.id = "G3",
+                                              .motion = &pip_flexion,
+                                              .side = SIDE_LEFT,
+                                              .digit = 3,
+                                              .test = TEST_PROM,
+                                              .value = {true, 90}};
 SAMPLE const struct limit sample_limit = {.kind = LIMIT_RANGE,
+                                          .motion = &knee_flexion,
+                                          .side = SIDE_RIGHT,
+                                          .test = TEST_AROM,
                                           .value = {true, 90},
+                                          .from = {2025, 3, 1},
                                           .until = {2025, 4, 2},
                                           .by = "Dr Test"};
+SAMPLE const struct limit sample_digit_limit = {
+    .kind = LIMIT_NO_TEST, .motion = &pip_flexion, .side = SIDE_LEFT, .digit = 3};
+
+SAMPLE struct goal_finding sample_goals[3];
+SAMPLE struct limit_finding sample_limits[3];
+SAMPLE struct reminder sample_reminders[2];
+SAMPLE struct trend_point sample_points[3];
+SAMPLE struct trend sample_trend;
+
+/* One goal of the row, two of motions that were not measured; a limit of the row, two in force; a
+ * trend; reminders; problems told first. */
+SAMPLE void sample_aims(struct sample *s, struct finding *f)
+{
+    struct date earlier = {2025, 2, 4};
+    sample_goals[0] = (struct goal_finding){.goal = &sample_goal,
+                                            .row = f,
+                                            .status = "on-course",
+                                            .target = {true, 115},
+                                            .baseline = {true, 72},
+                                            .baseline_date = earlier,
+                                            .gained = {true, 40.25},
+                                            .remaining = {true, 2.75},
+                                            .percent = {true, 93.6},
+                                            .expected = {true, 93.5},
+                                            .days_left = {true, 28},
+                                            .met_on = {2025, 3, 4},
+                                            .late = true};
+    sample_goals[1] = (struct goal_finding){.goal = &sample_grade_goal,
+                                            .status = "not-measured",
+                                            .target = {true, 4},
+                                            .baseline = {true, 3.67},
+                                            .baseline_grade = &grade_4_minus,
+                                            .last = {true, 3.67},
+                                            .last_grade = &grade_4_minus,
+                                            .last_date = earlier};
+    sample_goals[2] = (struct goal_finding){.goal = &sample_digit_goal,
+                                            .status = "not-measured",
+                                            .target = {true, 90},
+                                            .last = {true, 60},
+                                            .last_date = earlier};
+    f->goal = &sample_goals[0];
+    s->v.goals = sample_goals;
+    s->v.n_goals = ARRAY_LEN(sample_goals);
+    sample_limits[0] = (struct limit_finding){.limit = &sample_limit, .status = "beyond"};
+    sample_limits[1] = sample_limits[0];
+    sample_limits[2] = (struct limit_finding){.limit = &sample_digit_limit};
+    f->limit = &sample_limits[0];
+    s->v.limits = sample_limits + 1;
+    s->v.n_limits = 2;
+    sample_points[0] = (struct trend_point){earlier, 100};
+    sample_points[1] = (struct trend_point){{2025, 2, 18}, 106.25};
+    sample_points[2] = (struct trend_point){{2025, 3, 4}, 112.25};
+    sample_trend = (struct trend){.method = "known-error",
+                                  .points = sample_points,
+                                  .n = ARRAY_LEN(sample_points),
+                                  .slope = 3.0625,
+                                  .low = {true, 0.25},
+                                  .high = {true, 5.875},
+                                  .first_fit = 100.04,
+                                  .last_fit = 112.29,
+                                  .sem = {true, 4.1},
+                                  .direction = "better"};
+    f->trend = &sample_trend;
+    sample_reminders[0] = (struct reminder){.id = "progress-report",
+                                            .rule = "medicare-part-b",
+                                            .status = "due",
+                                            .count = 10,
+                                            .due_at = 10,
+                                            .at_least = true,
+                                            .since = earlier};
+    sample_reminders[1] = (struct reminder){.id = "plan-signature",
+                                            .rule = "clinic",
+                                            .status = "later",
+                                            .count = 0,
+                                            .due_at = 30,
+                                            .since = {2025, 3, 4},
+                                            .due = {2025, 4, 3}};
+    s->v.reminders = sample_reminders;
+    s->v.n_reminders = ARRAY_LEN(sample_reminders);
+    s->v.check_first = "side";
+    s->v.n_check_first = 2;
+}
 
 SAMPLE void sample_active_knee(struct sample *s)
 {
@@ -318,11 +418,7 @@ SAMPLE void sample_active_knee(struct sample *s)
     f->error = sample_error();
     f->previous = sample_change(100, 12.25, VERDICT_BEYOND_ERROR);
     f->first = sample_change(110, 2.25, VERDICT_WITHIN_ERROR);
-    f->goal = &sample_goal;
-    f->goal_percent = num_of(93.6);
-    f->goal_status = "on-course";
-    f->limit = &sample_limit;
-    f->limit_status = "beyond";
+    sample_aims(s, f);
     f->pain = true;
     f->pain_low = num_of(3);
     f->pain_high = num_of(4);

@@ -165,7 +165,17 @@ START_TEST(keys_without_an_enum)
         "peer-any", "mode-active", "mode-passive", "mode-unspecified", "limit-kind-range",
         "limit-kind-resistance", "limit-kind-weight-bearing", "limit-kind-no-test",
         "worst-worse", "worst-check", "worst-held-back", "worst-limited", "worst-none",
-        "less-right", "less-left", "demand-likely", "demand-may"};
+        "less-right", "less-left", "goal-not-measured", "goal-met", "goal-worse", "goal-overdue",
+        "goal-within-error", "goal-on-course", "goal-behind", "limit-within", "limit-beyond",
+        "limit-expired", "check-identity", "check-side", "past-range", "past-resistance",
+        "past-no-test", "past-weight-bearing", "this-visit-range", "this-visit-resistance",
+        "this-visit-no-test", "this-visit-weight-bearing", "trend-better", "trend-worse",
+        "trend-unclear", "method-known-error", "method-rule-of-thumb", "method-least-squares",
+        "method-theil-sen-exact", "method-theil-sen", "reminder-progress-report",
+        "reminder-plan-signature", "reminder-certification", "reminder-status-later",
+        "reminder-status-due", "reminder-status-overdue", "reminder-status-done",
+        "reminder-unit-progress-report", "reminder-unit-plan-signature",
+        "reminder-unit-certification", "reminder-rule-medicare-part-b", "reminder-rule-clinic", "demand-likely", "demand-may"};
     for (size_t i = 0; i < ARRAY_LEN(keys); i++) {
         need("", keys[i]);
     }

@@ -63,7 +63,7 @@ static const struct {
     {"<clinic><norms profile='legal'>x</norms></clinic>", DIAG_XML_ELEMENT, "no content"},
     {"<clinic><partial-against-gravity grade='3'/></clinic>", DIAG_XML_VALUE, "grade=\"2\""},
     {"<clinic><two-plus-by-resistance accept='1'/></clinic>", DIAG_XML_VALUE, "accept=\"no\""},
-    {"<clinic><heel-rises table='25'/></clinic>", DIAG_XML_VALUE, "quality"},
+    {"<clinic><heel-rises table='20'/></clinic>", DIAG_XML_ELEMENT, NULL},
     {"<clinic><grade-test method='held'/></clinic>", DIAG_XML_VALUE, "through-range"},
     {"<clinic><grade-change grades='0'/></clinic>", DIAG_XML_VALUE, "above 0"},
     {"<clinic><grade-change grades='5.1'/></clinic>", DIAG_XML_VALUE, "up to 5"},
@@ -128,25 +128,21 @@ END_TEST
 /* Each word of each choice, and what it sets. */
 static const struct {
     const char *setting;
-    int norms, partial, heel_rises, method;
+    int norms, partial, method;
     bool two_plus;
 } chosen[] = {
-    {"", NORMS_DEFAULT, PARTIAL_TWO_PLUS_THREE_MINUS, HEEL_RISES_25_2, GRADE_METHOD_NONE, true},
-    {"<norms profile='default'/>", NORMS_DEFAULT, 0, 0, 0, true},
-    {"<norms profile='legal'/>", NORMS_LEGAL, 0, 0, 0, true},
-    {"<norms profile='AAOS'/>", NORMS_AAOS, 0, 0, 0, true},
-    {"<norms profile='AMA'/>", NORMS_AMA, 0, 0, 0, true},
-    {"<partial-against-gravity grade='2+/3-'/>", 0, PARTIAL_TWO_PLUS_THREE_MINUS, 0, 0, true},
-    {"<partial-against-gravity grade='2'/>", 0, PARTIAL_TWO, 0, 0, true},
-    {"<two-plus-by-resistance accept='yes'/>", 0, 0, 0, 0, true},
-    {"<two-plus-by-resistance accept='no'/>", 0, 0, 0, 0, false},
-    {"<heel-rises table='25/2-24/1'/>", 0, 0, HEEL_RISES_25_2, 0, true},
-    {"<heel-rises table='25/10-24/1-9'/>", 0, 0, HEEL_RISES_25_10, 0, true},
-    {"<heel-rises table='20'/>", 0, 0, HEEL_RISES_20, 0, true},
-    {"<heel-rises table='quality'/>", 0, 0, HEEL_RISES_QUALITY, 0, true},
-    {"<grade-test method='make'/>", 0, 0, 0, GRADE_METHOD_MAKE, true},
-    {"<grade-test method='break'/>", 0, 0, 0, GRADE_METHOD_BREAK, true},
-    {"<grade-test method='through-range'/>", 0, 0, 0, GRADE_METHOD_THROUGH_RANGE, true},
+    {"", NORMS_DEFAULT, PARTIAL_TWO_PLUS_THREE_MINUS, GRADE_METHOD_NONE, true},
+    {"<norms profile='default'/>", NORMS_DEFAULT, 0, 0, true},
+    {"<norms profile='legal'/>", NORMS_LEGAL, 0, 0, true},
+    {"<norms profile='AAOS'/>", NORMS_AAOS, 0, 0, true},
+    {"<norms profile='AMA'/>", NORMS_AMA, 0, 0, true},
+    {"<partial-against-gravity grade='2+/3-'/>", 0, PARTIAL_TWO_PLUS_THREE_MINUS, 0, true},
+    {"<partial-against-gravity grade='2'/>", 0, PARTIAL_TWO, 0, true},
+    {"<two-plus-by-resistance accept='yes'/>", 0, 0, 0, true},
+    {"<two-plus-by-resistance accept='no'/>", 0, 0, 0, false},
+    {"<grade-test method='make'/>", 0, 0, GRADE_METHOD_MAKE, true},
+    {"<grade-test method='break'/>", 0, 0, GRADE_METHOD_BREAK, true},
+    {"<grade-test method='through-range'/>", 0, 0, GRADE_METHOD_THROUGH_RANGE, true},
 };
 
 START_TEST(choices_are_read)
@@ -157,7 +153,6 @@ START_TEST(choices_are_read)
     ck_assert_msg(c != NULL, "%s", xml);
     ck_assert_int_eq((int)c->norms, chosen[_i].norms);
     ck_assert_int_eq((int)c->partial_against_gravity, chosen[_i].partial);
-    ck_assert_int_eq((int)c->heel_rises, chosen[_i].heel_rises);
     ck_assert_int_eq((int)c->grade_method, chosen[_i].method);
     ck_assert(c->two_plus_by_resistance == chosen[_i].two_plus);
 }
@@ -193,7 +188,7 @@ START_TEST(settings_are_documented)
         "| `heading` ", "| `address` ", "| `phone` ", "| `logo` ", "| `tolerance deg` ",
         "| `tries-apart deg` ", "| `patterns show` ", "| `norms profile` ",
         "| `partial-against-gravity grade` ", "| `two-plus-by-resistance accept` ",
-        "| `heel-rises table` ", "| `grade-test method` ", "| `grade-change grades` ",
+        "| `grade-test method` ", "| `grade-change grades` ",
         "| `progress-report days` ", "| `plan-signature days` ", "| `certification days` "};
     for (size_t i = 0; i < ARRAY_LEN(words); i++)
         ck_assert_msg(strstr(text, words[i]) != NULL, "docs/clinic.md lacks %s", words[i]);

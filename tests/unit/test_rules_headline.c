@@ -1,5 +1,5 @@
 /* The tally, the row told first, and the tables that others read. */
-#include "rules_build.h"
+#include "rules_aims.h"
 
 #define NOW "2026-03-02 "
 #define THEN "2026-02-02 "
@@ -35,9 +35,38 @@ static const struct {
     {NOW "wrist flexion right AROM 77 by=A;" THEN "wrist flexion right AROM 80 by=A;" NOW
          "knee flexion right AROM 60 by=A",
      SIDE_NONE, "knee flexion right AROM"},
-    /* Limited: the affected side before the larger percent, degrees where there is no percent. */
+    /* Limited: the band, then the affected side, then degrees over the error limit. */
     {NOW "knee flexion right AROM 60;" NOW "wrist flexion left AROM 20", SIDE_NONE,
+     "knee flexion right AROM"}, /* 57 and 75%, both severe; 68.6 and 55 degrees over */
+    {NOW "knee flexion right AROM 60;" NOW "wrist flexion left AROM 20", SIDE_LEFT,
      "wrist flexion left AROM"},
+    {NOW "knee flexion right AROM 90;" NOW "wrist flexion left AROM 20", SIDE_RIGHT,
+     "wrist flexion left AROM"}, /* moderate on the affected side, severe on the other */
+    {NOW "wrist flexion left AROM 60;" NOW "wrist flexion right AROM 61", SIDE_NONE,
+     "wrist flexion left AROM"},
+    /* Where normal is 0: 5 to 9 mild, 10 to 19 moderate, 20 and more severe. */
+    {NOW "knee extension right PROM -19;" NOW "wrist flexion left AROM 39", SIDE_NONE,
+     "wrist flexion left AROM"}, /* moderate and severe */
+    {NOW "knee extension right PROM -20;" NOW "wrist flexion left AROM 41", SIDE_NONE,
+     "knee extension right PROM"}, /* severe and moderate */
+    {NOW "knee extension right PROM -10;" NOW "wrist flexion left AROM 61", SIDE_NONE,
+     "knee extension right PROM"}, /* moderate and mild */
+    {NOW "elbow extension right PROM -9;" NOW "wrist flexion left AROM 60", SIDE_NONE,
+     "wrist flexion left AROM"}, /* mild and moderate */
+    /* Active and passive of one band: the active; of two bands: the graver. */
+    {NOW "knee flexion right AROM 62;" NOW "knee flexion right PROM 60 pos=prone", SIDE_NONE,
+     "knee flexion right AROM"},
+    {NOW "knee extension right AROM -21;" NOW "knee extension right PROM -20", SIDE_NONE,
+     "knee extension right AROM"},
+    {NOW "wrist flexion right PROM 20;" NOW "wrist flexion right AROM 41 pos=prone;" NOW
+         "wrist flexion right PROM 20 pos=supine", SIDE_NONE, "wrist flexion right PROM"},
+    /* Gained both ways: the active, however far the passive gain is beyond its error. */
+    {NOW "knee flexion right AROM 140 by=A;" THEN "knee flexion right AROM 125 by=A;" NOW
+         "knee flexion right PROM 142 by=A;" THEN "knee flexion right PROM 100 by=A",
+     SIDE_NONE, "knee flexion right AROM"},
+    {NOW "knee flexion right AROM 140 by=A;" THEN "knee flexion right AROM 138 by=A;" NOW
+         "knee flexion right PROM 142 by=A;" THEN "knee flexion right PROM 134 by=A",
+     SIDE_NONE, "knee flexion right PROM"},
     {NOW "knee flexion right AROM 60;" NOW "wrist flexion left AROM 20", SIDE_RIGHT,
      "knee flexion right AROM"},
     {NOW "knee extension right PROM -30;" NOW "hip abduction right PROM 33", SIDE_RIGHT,
@@ -77,6 +106,81 @@ START_TEST(row_told_first)
 }
 END_TEST
 
+/* Past a limit before a loss, a forbidden test before a range, whoever measured and whenever. */
+static const struct {
+    const char *limits, *readings, *headline;
+} past[] = {
+    {"range wrist flexion right value=60",
+     NOW "wrist flexion right AROM 61 by=A;" NOW "knee flexion right AROM 60 by=A;" THEN
+         "knee flexion right AROM 100 by=A",
+     "wrist flexion right AROM"},
+    {"range wrist flexion right value=61",
+     NOW "wrist flexion right AROM 61 by=A;" NOW "knee flexion right AROM 60 by=A;" THEN
+         "knee flexion right AROM 100 by=A",
+     "knee flexion right AROM"},
+    {"range wrist flexion right value=60;range knee flexion right value=90",
+     NOW "wrist flexion right AROM 70;" NOW "knee flexion right AROM 105", "knee flexion right AROM"},
+    {"no-test wrist flexion right;range knee flexion right value=20",
+     NOW "wrist flexion right AROM 70;" NOW "knee flexion right AROM 105", "wrist flexion right AROM"},
+    {"range wrist flexion right value=60",
+     NOW "wrist flexion right AROM 50;" NOW "wrist flexion right AROM 70 after",
+     "wrist flexion right AROM after"},
+    {"range wrist flexion right value=60",
+     NOW "wrist flexion right AROM 55 by=P role=PT;" NOW "wrist flexion right AROM 61 by=S role=student",
+     "wrist flexion right AROM"},
+    {"resistance knee extension right",
+     NOW "knee extension right MMT 4 by=A;" THEN "knee extension right MMT 2 by=A",
+     "knee extension right MMT"},
+};
+
+START_TEST(past_a_limit_is_told_first)
+{
+    struct build *b = build_new();
+    aims_add(b, past[_i].limits, aim_limit);
+    struct visit_findings *v = build_findings(b, past[_i].readings);
+    const struct finding *f = v->headline;
+    ck_assert_ptr_nonnull(f);
+    ck_assert_str_eq(arena_printf(b->arena, "%s %s %s %s%s", f->motion->joint, f->motion->motion,
+                                  side_name(f->side), test_name(f->test),
+                                  rules_is_after(f) ? " after" : ""),
+                     past[_i].headline);
+    ck_assert_uint_eq(v->n_better, 0);
+    build_free(b);
+}
+END_TEST
+
+/* Problems of identity go before those of side; what is about neither is not told here. */
+static const struct {
+    enum diag_code codes[3];
+    const char *field, *check;
+    size_t n;
+} problems[] = {
+    {{DIAG_CELL_SIGN, DIAG_CELL_SIGN, DIAG_CELL_SIGN}, "value", "", 0},
+    {{DIAG_SIDE_MISSING, DIAG_CELL_SIGN, DIAG_SIDE_MISSING}, "side", "side", 2},
+    {{DIAG_CELL_SIDE_BOTH, DIAG_PART_CONTRADICTS, DIAG_SIDE_ON_MIDLINE}, "side", "side", 3},
+    {{DIAG_SIDE_MISSING, DIAG_AGE_UNFIT, DIAG_SIDE_MISSING}, "age", "identity", 1},
+    {{DIAG_BEFORE_BIRTH, DIAG_ID_SHORTENED, DIAG_CELL_SIGN}, "visit_date", "identity", 2},
+    {{DIAG_FACT_CONTRADICTS, DIAG_CELL_SIGN, DIAG_CELL_SIGN}, "name", "identity", 1},
+    {{DIAG_FACT_CONTRADICTS, DIAG_CELL_SIGN, DIAG_CELL_SIGN}, "affected_side", "side", 1},
+    {{DIAG_FACT_CONTRADICTS, DIAG_CELL_SIGN, DIAG_CELL_SIGN}, "diagnosis", "", 0},
+};
+
+START_TEST(problems_told_before_any_reading)
+{
+    struct build *b = build_new();
+    struct visit *visit = build_visit(b, "2026-03-02");
+    struct diag items[3];
+    for (size_t i = 0; i < ARRAY_LEN(items); i++)
+        items[i] = (struct diag){.code = problems[_i].codes[i], .pos.field = problems[_i].field};
+    visit->problems = items;
+    visit->n_problems = ARRAY_LEN(items);
+    struct visit_findings *v = build_evaluate(b);
+    ck_assert_str_eq(v->check_first == NULL ? "" : v->check_first, problems[_i].check);
+    ck_assert_uint_eq(v->n_check_first, problems[_i].n);
+    build_free(b);
+}
+END_TEST
+
 START_TEST(tally_counts_rows_that_speak_for_the_visit)
 {
     struct build *b = build_new();
@@ -106,7 +210,7 @@ START_TEST(tables_are_complete)
 {
     size_t n;
     const struct rule_family *families = rules_families(&n);
-    ck_assert_uint_eq(n, 23);
+    ck_assert_uint_eq(n, 27);
     for (size_t i = 0; i < n; i++) {
         ck_assert(families[i].apply != NULL);
         ck_assert(families[i].id[0] && families[i].summary[0] && families[i].source[0]);
@@ -211,6 +315,8 @@ END_TEST
 static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, row_told_first, 0, ARRAY_LEN(told));
+    tcase_add_loop_test(tc, past_a_limit_is_told_first, 0, ARRAY_LEN(past));
+    tcase_add_loop_test(tc, problems_told_before_any_reading, 0, ARRAY_LEN(problems));
     tcase_add_test(tc, tally_counts_rows_that_speak_for_the_visit);
     tcase_add_test(tc, tables_are_complete);
     tcase_add_test(tc, flags_are_documented);
