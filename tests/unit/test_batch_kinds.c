@@ -100,12 +100,15 @@ static struct page_list *set(int kind, struct document d)
     verdict "' error-limit='10'/>"
 #define GOAL(status, percent)                                                                      \
     "<goal id='G1' value='115' unit='deg' due='2025-04-01' status='" status "' percent='" percent  \
-    "' activity='climb stairs' baseline='72'/>"
+    "' activity='climb stairs' baseline='72' gained='29' remaining='14'/>"
 #define STRENGTH(grade, score, inside)                                                             \
     "<region name='knee'><motion joint='knee' motion='flexion' region='knee' has-strength='yes'>"  \
     "<side side='left'><strength test='MMT' status='measured' grade='" grade "' score='" score     \
     "'>" inside "</strength></side></motion></region>"
 #define LIMIT(kind, rest) "<limit kind='" kind "' " rest "/>"
+/* One in force stands before the regions. */
+#define IN_FORCE(kind, rest)                                                                       \
+    LIMIT(kind, "joint='knee' motion='flexion' side='right' unit='deg' zero-normal='no' " rest)
 
 static const struct {
     int kind;
@@ -120,14 +123,18 @@ static const struct {
     {LETTER, {0}, "no question is asked", "Asked of you"},
     {LETTER, {0}, "Restrictions on file none", NULL},
     {LETTER, {.episode = "weight-bearing='toe touch'"}, "weight bearing: toe touch", "file none"},
-    {LETTER, {.regions = FLEXION(LIMIT("range", "value='90' until='2025-04-01' by='Dr. O'"))},
+    {LETTER, {.regions = IN_FORCE("range", "value='90' until='2025-04-01' by='Dr. O'")},
      "knee flexion, right: range to 90° until 1\u00a0Apr\u00a02025, set by Dr. O", NULL},
-    {LETTER, {.regions = FLEXION(LIMIT("range", "value='90' status='beyond'"))},
+    {LETTER, {.regions = IN_FORCE("range", "value='90' status='beyond'")},
      "this visit measured beyond it", NULL},
     {LETTER, {.regions = FLEXION(LIMIT("range", "value='90' status='expired'"))}, "file none",
      "range to 90"},
     {LETTER, {.regions = FLEXION(SINCE("previous", "2025-03-01", "72", "29", "beyond-error"))},
      "better by\u00a029", "no change"},
+    {LETTER, {.regions = LIMIT("no-test", "test='PROM'")}, "file no test (passive)", NULL},
+    {LETTER, {.regions = FLEXION(SINCE("previous", "2025-03-01", "72", "29", "beyond-error")
+                                     LIMIT("range", "value='90' status='beyond'"))},
+     "29 more, past the limit on file", "better by"},
     {LETTER, {.regions = FLEXION(SINCE("previous", "2025-03-01", "98", "3", "within-error"))},
      "no change beyond error", "better"},
     {LETTER, {.regions = FLEXION(SINCE("previous", "2025-03-01", "121", "-20", "beyond-error"))},
@@ -146,6 +153,17 @@ static const struct {
     {LETTER, {.regions = FLEXION("<flag code='tries-apart' level='warning'/>")}, NULL, "far apart"},
     /* progress, by goal */
     {PROGRESS, {0}, "No goal is on file", "Decision:"},
+    {PROGRESS, {.regions = "<goal id='G1' joint='knee' motion='flexion' side='right' test='AROM' "
+                           "zero-normal='no' value='115' unit='deg' due='2025-04-01' last='101' "
+                           "last-date='2025-03-01' status='not-measured'/>"},
+     "G1 · knee flexion, right, active: goal 115° by 1\u00a0Apr\u00a02025; last 101° on "
+     "1\u00a0Mar\u00a02025", "No goal"},
+    {PROGRESS, {.regions = "<reminder id='progress-report' status='due' count='10' due-at='10' "
+                           "since='2025-02-01' rule='medicare-part-b'/>"},
+     "Progress report: due today. 10 of 10 treatment days since 1\u00a0Feb\u00a02025 (Medicare "
+     "Part B). Counts from the record; the payer\u2019s current text decides.", NULL},
+    {PROGRESS, {.regions = "<reminder id='progress-report' status='later' count='9' due-at='10' "
+                           "since='2025-02-01' rule='medicare-part-b'/>"}, NULL, "treatment days"},
     {PROGRESS, {.regions = FLEXION(GOAL("behind", "67.4"))},
      "G1 · right knee flexion, active — climb stairs", "No goal"},
     {PROGRESS, {.regions = FLEXION(GOAL("behind", "67.4"))},
@@ -190,10 +208,17 @@ static const struct {
     {PATIENT, {.regions = FLEXION(GOAL("met", "102"))},
      "Climb stairs. Bend your right knee to 115 degrees by 1\u00a0April\u00a02025. You have "
      "reached it.", NULL},
-    {PATIENT, {.regions = FLEXION(LIMIT("range", "value='90' until='2025-04-01'"))},
+    {PATIENT, {.regions = IN_FORCE("range", "value='90' until='2025-04-01'")},
      "Until 1\u00a0April\u00a02025: bend your right knee no further than 90 degrees.", NULL},
     {PATIENT, {.regions = FLEXION(LIMIT("range", "value='90' status='expired'"))}, NULL,
      "Rules to keep"},
+    {PATIENT, {.regions = LIMIT("resistance", "")}, "For now: do not push or lift hard.", NULL},
+    {PATIENT, {.regions = "<goal id='G1' joint='knee' motion='flexion' side='right' test='AROM' "
+                          "zero-normal='no' value='115' unit='deg' status='not-measured'/>"},
+     "Bend your right knee to 115 degrees. We did not measure it this time.", NULL},
+    {PATIENT, {.regions = FLEXION(SINCE("previous", "2025-03-01", "72", "29", "beyond-error")
+                                      LIMIT("range", "value='90' status='beyond'"))},
+     "further than the limit", "better than"},
     {PATIENT, {.regions = STRENGTH("4-", "3.67", "")},
      "When you bend your left knee, your muscles hold against a light push.", "4-"},
     {PATIENT, {.regions = MOTION("cervical", "rotation", "no", "deg", "80",
