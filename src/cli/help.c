@@ -24,10 +24,12 @@ void cli_help(FILE *out, const struct command_row *command)
                 command->summary);
         print_options(out, (int)command->command);
     } else {
-        fputs("usage: endfeel COMMAND [options] FILE|FOLDER...\n"
-              "Turns exports of joint range and muscle strength measurements (CSV) into findings\n"
-              "and PDF summaries of measurements. It supports, and does not replace, the judgement\n"
-              "of a licensed clinician.\n\n", out);
+        fputs(
+            "usage: endfeel COMMAND [options] FILE|FOLDER...\n"
+            "Turns exports of joint range and muscle strength measurements (CSV) into findings\n"
+            "and PDF summaries of measurements. It supports, and does not replace, the judgement\n"
+            "of a licensed clinician.\n\n",
+            out);
         for (size_t i = 0; i < cli_n_commands; i++)
             fprintf(out, "  %-10s %s\n", cli_commands[i].name, cli_commands[i].summary);
         fputs("\n'endfeel COMMAND --help' lists the options of a command.\n", out);

@@ -100,7 +100,8 @@ static size_t grade(struct grade_cell *c, const struct token *t)
     size_t under = denominator(t + n, g);
     n += under;
     const struct token *sign = t + n;
-    bool dash_to_word = sign->kind == TOKEN_DASH && sign->space_before && sign[1].kind == TOKEN_WORD;
+    bool dash_to_word =
+        sign->kind == TOKEN_DASH && sign->space_before && sign[1].kind == TOKEN_WORD;
     if (under > 0 && is_sign(sign) && !begins_grade(sign + 1) && !dash_to_word)
         hold(c, t[n - 1].value < SCALE_TOP ? DIAG_CELL_GRADE_TWO : DIAG_CELL_GRADE_SIGN);
     return n;

@@ -101,7 +101,8 @@ static bool read_number(struct reader *r, const xmlNode *node, const char *attri
 
 static bool read_degrees(struct reader *r, const xmlNode *node, double *field)
 {
-    return read_number(r, node, "deg", 0, DEG_MAX, "degrees from 0 to 90, such as deg=\"5\"", field);
+    return read_number(r, node, "deg", 0, DEG_MAX, "degrees from 0 to 90, such as deg=\"5\"",
+                       field);
 }
 
 static bool read_days(struct reader *r, const xmlNode *node, int *field)

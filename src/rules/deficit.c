@@ -156,8 +156,8 @@ static const struct norm *special(const struct visit_findings *v, const struct f
         const struct norm *norm = &f->motion->norms[i];
         enum token kind;
         if (norm->role != NORM_SPECIAL || norm->side != SIDE_NONE || norm->unit != f->unit ||
-            !rules_norm_fits_person(v, norm) || !rules_qualifier_fits(f, v->age, norm->qualifier, &kind) ||
-            kind != wanted)
+            !rules_norm_fits_person(v, norm) ||
+            !rules_qualifier_fits(f, v->age, norm->qualifier, &kind) || kind != wanted)
             continue;
         if (best == NULL || better(norm, best, f->motion->normal) > 0)
             best = norm;

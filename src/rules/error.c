@@ -9,8 +9,8 @@
  *
  * A figure too large to judge by (over a quarter of the normal value) gives way to the rule of
  * thumb, and so does one below it, since no goniometer in a clinic does better than its working
- * threshold: the limit, its basis and its source always belong together. Millimetres and centimetres have no rule of thumb: without a study
- * there is no limit and no verdict.
+ * threshold: the limit, its basis and its source always belong together. Millimetres and
+ * centimetres have no rule of thumb: without a study there is no limit and no verdict.
  */
 #include "rules/rules_int.h"
 

@@ -67,7 +67,8 @@ START_TEST(sen_1968)
 }
 END_TEST
 
-/* ---- the exact distribution of S: smallest S that is rare enough, by number of readings ------- */
+/* ---- the exact distribution of S: smallest S that is rare enough, by number of readings -------
+ */
 
 static const struct {
     size_t n;
@@ -82,7 +83,8 @@ START_TEST(kendall_exact)
 }
 END_TEST
 
-/* ---- four visits two weeks apart, SEM 3.5 ----------------------------------------------------- */
+/* ---- four visits two weeks apart, SEM 3.5 -----------------------------------------------------
+ */
 
 static const double four_weeks[] = {0, 2, 4, 6}, four[] = {85, 95, 102, 112};
 
@@ -111,7 +113,8 @@ START_TEST(four_visits)
 }
 END_TEST
 
-/* ---- three visits at uneven dates -------------------------------------------------------------- */
+/* ---- three visits at uneven dates --------------------------------------------------------------
+ */
 
 static const double three_weeks[] = {0, 1, 3}, three[] = {90, 98, 115};
 
@@ -136,14 +139,16 @@ START_TEST(three_visits)
 }
 END_TEST
 
-/* ---- ties: the formula held against every order there is ---------------------------------------- */
+/* ---- ties: the formula held against every order there is ----------------------------------------
+ */
 
 static int sign(double x)
 {
     return (x > 0) - (x < 0);
 }
 
-static void sum_orders(double *y, size_t k, size_t n, const double *t, double *squares, long *orders)
+static void sum_orders(double *y, size_t k, size_t n, const double *t, double *squares,
+                       long *orders)
 {
     if (k == n) {
         int s = 0;

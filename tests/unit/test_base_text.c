@@ -77,8 +77,8 @@ END_TEST
 
 START_TEST(utf8)
 {
-    static const char *const bad[] = {"\x80", "\xC0\xAF", "\xED\xA0\x80", "\xC3", "\xF5\x80\x80\x80",
-                                      "\xE2\x82", "a\xFFz"};
+    static const char *const bad[] = {
+        "\x80", "\xC0\xAF", "\xED\xA0\x80", "\xC3", "\xF5\x80\x80\x80", "\xE2\x82", "a\xFFz"};
     for (size_t i = 0; i < ARRAY_LEN(bad); i++)
         ck_assert(!utf8_is_valid(bad[i], strlen(bad[i])));
     ck_assert(!utf8_is_valid("a\0b", 3));

@@ -175,7 +175,8 @@ START_TEST(refusals)
 }
 END_TEST
 
-/* ---- passwords ---------------------------------------------------------------------------------- */
+/* ---- passwords ----------------------------------------------------------------------------------
+ */
 
 static const char *const passwords[] = {
     "p", "a longer pass phrase", "Gr\xc3\xbc\xc3\x9f" "e",

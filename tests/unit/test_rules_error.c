@@ -70,7 +70,8 @@ static const struct {
     /* Millimetres and centimetres: a study or nothing. */
     {"jaw opening midline AROM 30", false, "published", "KROPMANS2000", "/7.6/9.0/9.0", false,
      false},
-    {"jaw opening midline AROM 30", true, "published", "KROPMANS2000", "/7.6/9.0/9.0", false, false},
+    {"jaw opening midline AROM 30", true, "published", "KROPMANS2000", "/7.6/9.0/9.0", false,
+     false},
     {"thumb-cmc opposition right AROM 3", false, "", "", "///", false, false},
     {"trunk flexion midline AROM 70 tool=tape pos=skin-mark", true, "rule-of-thumb", "COMMON",
      "///10.0", false, false},
