@@ -5,47 +5,43 @@ cd "$TOP" || exit 3
 kinds=chart,letter,progress,discharge,reviewer,patient
 options="--today 2030-01-01 --every-visit"
 
-# Renders one set of fixtures in all kinds. Options are split on purpose.
+# Sets one lot of fixtures in all kinds. Options are split on purpose.
 # shellcheck disable=SC2086
-render() { # NAME INPUT...
+set_all() { # NAME ARGUMENTS...
     name=$1
     shift
-    "$ENDFEEL" report -q $options -k $kinds --clinic fixtures/clinic.xml -o "$WORK/kinds" "$@" 2>"$WORK/err"
+    "$ENDFEEL" report -q $options -k $kinds --clinic fixtures/clinic.xml --dump pages "$@" \
+        >"$WORK/dump" 2>"$WORK/err"
     status=$?
     if [ $status -gt 1 ] || grep -q 'refused' "$WORK/err"; then
-        echo "FAILED renders-$name: status $status: $(grep -m2 . "$WORK/err")"
+        echo "FAILED sets-$name: status $status: $(grep -m2 . "$WORK/err")"
     else
-        echo "ok renders-$name"
+        echo "ok sets-$name"
     fi
-    for kind in chart letter progress discharge reviewer patient; do
-        "$ENDFEEL" report -q -j1 $options -k $kind --dump pages "$@" >"$WORK/dump" 2>/dev/null
-        files=""
-        for folder in "$@"; do
-            [ -d "$folder" ] && files="$files $(find "$folder" -name '*.csv')"
-        done
-        "$PYTHON" tests/pdf/readable.py $kind "$WORK/dump" $files
+    files=""
+    for folder in "$@"; do
+        [ -d "$folder" ] && files="$files $(find "$folder" -name '*.csv')"
     done
+    "$PYTHON" tests/pdf/readable.py "$WORK/dump" $files | sed "s/^ok /ok $name-/; s/^FAILED /FAILED $name-/"
 }
-render day --history fixtures/history fixtures/day
+set_all day --history fixtures/history fixtures/day
 for scenario in fixtures/scenarios/*/; do
+    scenario=${scenario%/}
     if [ -f "$scenario/map.xml" ]; then
-        render "$(basename "$scenario")" --map "$scenario/map.xml" "$scenario"
+        set_all "$(basename "$scenario")" --map "$scenario/map.xml" "$scenario"
     else
-        render "$(basename "$scenario")" "$scenario"
+        set_all "$(basename "$scenario")" "$scenario"
     fi
 done
 
-# As many reports of each kind as visits, every letter on one page.
-tail -n +2 "$WORK/kinds/manifest.csv" | tr -d '\r' | awk -F, '
-    { n[$2]++; if ($2 == "letter" && $5 != 1) print "FAILED one-page-" $3 "-" $4 ": " $5 " pages" }
-    END {
-        for (kind in n)
-            if (n[kind] == n["chart"]) print "ok complete-" kind
-            else print "FAILED complete-" kind ": " n[kind] " of " n["chart"]
-        if (n["letter"] == n["chart"]) print "ok letters-are-one-page"
-    }'
-[ "$(find "$WORK/kinds" -name '*_discharge.pdf' | wc -l)" -ge 20 ] && echo "ok visits-rendered" ||
-    echo "FAILED visits-rendered"
+# As PDF: as many of each kind as visits, and qpdf is content with one of each.
+# shellcheck disable=SC2086
+"$ENDFEEL" report -q $options -k $kinds -o "$WORK/kinds" --history fixtures/history fixtures/day 2>"$WORK/err"
+for kind in $(echo $kinds | tr , ' '); do
+    n=$(find "$WORK/kinds" -name "*_$kind.pdf" | wc -l)
+    [ "$n" = 19 ] && qpdf --check "$WORK/kinds/2025-03-14/S-1009_2025-03-14_$kind.pdf" >/dev/null 2>&1 &&
+        echo "ok written-$kind" || echo "FAILED written-$kind: $n of 19"
+done
 
 # A letter that needs a second page is refused as a whole; the other reports are written.
 long=$(awk 'BEGIN { for (i = 0; i < 900; i++) printf "word%d ", i }')

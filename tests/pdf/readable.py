@@ -1,8 +1,9 @@
 """Reads page dumps (endfeel report --dump pages) and judges their text.
 
-readable.py KIND DUMP [CSV...]: the CSV files are the input, whose free text is not ours to judge.
-Every kind must keep to cautious words and carry its caution; the letter is short, the patient's
-copy easy to read, and neither holds short forms. Prints "ok NAME" or "FAILED NAME: why".
+readable.py DUMP [CSV...]: the CSV files are the input, whose free text is not ours to judge.
+Every kind must be there for every visit, keep to cautious words and carry its caution; the letter
+is one short page, the patient's copy easy to read, and neither holds short forms. Prints "ok NAME"
+or "FAILED NAME: why".
 """
 import csv
 import re
@@ -16,15 +17,22 @@ SENTENCE_WORDS = 20
 LETTER_WORDS = 230    # about 200, and the names and dates around them
 
 
+KINDS = {"Summary of measurements": "chart", "Letter on": "letter", "Progress report": "progress",
+         "Discharge summary": "discharge", "Measurements for review": "reviewer",
+         "Your measurements": "patient"}
+
+
 def documents(path):
-    """Yields (title, [(tags, text)]) for each document; a text is one innermost tag's pieces."""
-    title, texts, stack = None, [], []
+    """Yields (title, [(tags, text)], pages) for each document; a text is one innermost tag's."""
+    title, texts, stack, pages = None, [], [], 0
     for line in open(path, encoding="utf-8"):
         line = line.rstrip("\n")
         if line.startswith("title "):
             if title is not None:
-                yield title, texts
-            title, texts, stack = line[7:-1], [], []
+                yield title, texts, pages
+            title, texts, stack, pages = line[7:-1], [], [], 0
+        elif line.startswith("page "):
+            pages += 1
         elif line.startswith("begin "):
             stack.append(line[6:].split(" ")[0])
             texts.append((tuple(stack), ""))
@@ -36,7 +44,7 @@ def documents(path):
                 texts.append((tuple(stack), ""))
             texts[-1] = (texts[-1][0], texts[-1][1] + piece)
     if title is not None:
-        yield title, texts
+        yield title, texts, pages
 
 
 def in_prose(tags):
@@ -80,11 +88,13 @@ def grade(texts):
 def free_words(paths):
     words = set()
     for path in paths:
-        with open(path, encoding="utf-8-sig", newline="") as f:
+        with open(path, encoding="utf-8-sig", errors="replace", newline="") as f:
             head = f.readline()
             f.seek(0)
+            # Under another program's headers every cell may be free text.
+            columns = FREE_TEXT if "patient_id" in head else re.split("[,;]", head.strip())
             for row in csv.DictReader(f, delimiter=";" if ";" in head else ","):
-                for column in FREE_TEXT:
+                for column in columns:
                     value = row.get(column)
                     if isinstance(value, str):
                         words.update(re.findall(r"\w+", value))
@@ -130,9 +140,11 @@ def check_patient(texts, own):
     return problems + ([f"short forms {sorted(short)}"] if short else [])
 
 
-def check_letter(texts, own):
+def check_letter(texts, own, pages):
     words = sum(len(t.split()) for tags, t in texts if in_prose(tags))
     problems = [f"{words} words beside the table"] if words > LETTER_WORDS else []
+    if pages != 1:
+        problems.append(f"{pages} pages")
     found = re.search(LETTER_NEVER, " ".join(t for _, t in texts))
     if found:
         problems.append(f"says {found.group(0)!r}")
@@ -153,19 +165,22 @@ def check_words(kind, texts):
 
 
 def main():
-    kind, dump = sys.argv[1], sys.argv[2]
-    own = free_words(sys.argv[3:])
-    n = 0
-    for title, texts in documents(dump):
-        n += 1
+    own = free_words(sys.argv[2:])
+    count = dict.fromkeys(KINDS.values(), 0)
+    for title, texts, pages in documents(sys.argv[1]):
+        kind = next((k for t, k in KINDS.items() if title.startswith(t)), None)
+        if kind is None:
+            print(f"FAILED unknown-kind: {title}")
+            continue
+        count[kind] += 1
         problems = check_words(kind, texts)
         if kind == "patient":
             problems += check_patient(texts, own)
         elif kind == "letter":
-            problems += check_letter(texts, own)
-        report(f"{kind}-{n}-{title.replace(' ', '-')}", problems)
-    if n == 0:
-        print(f"FAILED {kind}: no document in {dump}")
+            problems += check_letter(texts, own, pages)
+        report(f"{kind}-{count[kind]}-{re.sub(r'[^A-Za-z0-9]+', '-', title)}", problems)
+    report("every-kind-for-every-visit",
+           [] if len(set(count.values())) == 1 and count["chart"] > 0 else [str(count)])
 
 
 main()
