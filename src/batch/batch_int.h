@@ -154,6 +154,9 @@ struct desk {
 };
 /* Sort key of what is collected over all patients: id, date, running number. */
 void desk_put_text(struct desk *desk, const struct visit *v, int part, const struct buf *text);
+/* The patient's part of a file name; a long id is cut and marked with what no safe name holds. */
+enum { REPORT_NAME_CUT = '~' };
+const char *report_name(struct arena *a, const char *patient_id);
 /* All reports of one visit: those that stand unchanged are left, the others set and put beside
  * their final names. */
 void make_reports(struct desk *desk, const struct visit_findings *vf);

@@ -38,6 +38,8 @@ static bool is_ours(const struct outputs *o, const char *name, const char *date)
     const struct batch_options *opt = o->tools->options;
     if (opt->shards == 0)
         return true;
+    if (strchr(name, REPORT_NAME_CUT) != NULL)
+        return false; /* whose it is cannot be told: left for the merge */
     const char *end = NULL;
     for (const char *s = name; (s = strstr(s, date)) != NULL; s++)
         if (s > name && s[-1] == '_')
@@ -56,17 +58,19 @@ static bool is_ours(const struct outputs *o, const char *name, const char *date)
     return ours;
 }
 
-static void remove_parts(const struct outputs *o, const char *folder, const char *date,
-                         struct arena *a)
+/* Whatever it is: a link in the way of a part would keep it from being written. */
+static void remove_parts(const struct outputs *o, const char *folder, const char *date)
 {
-    struct diag_sink quiet = {0};
-    const char **paths;
-    size_t n;
-    if (!file_list(folder, ".part", a, &paths, &n, &quiet))
-        return;
-    for (size_t i = 0; i < n; i++)
-        if (is_ours(o, strrchr(paths[i], '/') + 1, date))
-            unlink(paths[i]);
+    DIR *dir = opendir(folder);
+    const struct dirent *entry;
+    while (dir != NULL && (entry = readdir(dir)) != NULL) {
+        const char *name = entry->d_name;
+        size_t len = strlen(name), end = strlen(".part");
+        if (len > end && strcmp(name + len - end, ".part") == 0 && is_ours(o, name, date))
+            unlinkat(dirfd(dir), name, 0);
+    }
+    if (dir != NULL)
+        closedir(dir);
 }
 
 /* Parts of a worker that died or was stopped, in this run or an earlier one. Lists of shards are
@@ -82,13 +86,13 @@ static void remove_leftovers(struct outputs *o)
     const struct dirent *entry;
     struct date date;
     if (opt->shards == 0)
-        remove_parts(o, opt->out, "", o->arena);
+        remove_parts(o, opt->out, "");
     while ((entry = readdir(dir)) != NULL) {
         const char *name = entry->d_name;
         if (!date_parse_iso(name, &date))
             continue;
-        remove_parts(o, outputs_path(o, name), name, o->arena);
-        remove_parts(o, arena_printf(o->arena, "%s/%s/.values", opt->out, name), name, o->arena);
+        remove_parts(o, outputs_path(o, name), name);
+        remove_parts(o, arena_printf(o->arena, "%s/%s/.values", opt->out, name), name);
     }
     closedir(dir);
 }

@@ -2,6 +2,7 @@
  * written as .part beside their final names. */
 #include "batch/batch_int.h"
 
+#include <errno.h>
 #include <libxml/tree.h>
 #include <stdlib.h>
 #include <string.h>
@@ -16,6 +17,21 @@ struct making {
     bool was_printed;       /* of the report in hand: the manifest knows it */
     struct past_report was;
 };
+
+/* A safe name that leaves room for date, kind and ".part" in what a file system takes. */
+const char *report_name(struct arena *a, const char *patient_id)
+{
+    enum { NAME_MOST = 150, KEPT = 120, MARK = 17 };
+    char *name = file_safe_name(a, patient_id);
+    if (strlen(name) <= NAME_MOST)
+        return name;
+    struct digest d;
+    char hex[DIGEST_HEX];
+    digest_init(&d);
+    digest_add(&d, patient_id, strlen(patient_id));
+    digest_hex(&d, hex);
+    return arena_printf(a, "%.*s%c%.*s", KEPT, name, REPORT_NAME_CUT, MARK - 1, hex);
+}
 
 /* ---- what a report is made from ----------------------------------------------------------------- */
 
@@ -81,12 +97,14 @@ static const char **input_digests(struct desk *desk, const struct visit *v)
 
 /* ---- what is there ------------------------------------------------------------------------------ */
 
-/* Digest of a file in the output folder; false when it is not there or cannot be read. */
-static bool digest_file(const char *path, int64_t *size, char hex[DIGEST_HEX])
+enum found { NOT_THERE, FOUND, UNREADABLE };
+
+/* Size and digest of a file. */
+static enum found digest_file(const char *path, int64_t *size, char hex[DIGEST_HEX])
 {
     FILE *f = fopen(path, "re");
     if (f == NULL)
-        return false;
+        return errno == ENOENT || errno == ENOTDIR ? NOT_THERE : UNREADABLE;
     struct digest d;
     char chunk[DIGEST_CHUNK];
     size_t n;
@@ -99,7 +117,7 @@ static bool digest_file(const char *path, int64_t *size, char hex[DIGEST_HEX])
     bool ok = ferror(f) == 0;
     fclose(f);
     digest_hex(&d, hex);
-    return ok;
+    return ok ? FOUND : UNREADABLE;
 }
 
 static const char *in_out(struct desk *desk, const char *file)
@@ -125,7 +143,7 @@ static bool stands(struct desk *desk, const char *file, const struct past_report
     int64_t size;
     char hex[DIGEST_HEX];
     const char *path = in_out(desk, file);
-    return digest_file(path, &size, hex) && size == was->bytes &&
+    return digest_file(path, &size, hex) == FOUND && size == was->bytes &&
            strcmp(hex, was->sha256) == 0 && opens(desk, path, referrer);
 }
 
@@ -166,7 +184,7 @@ static void describe(struct desk *desk, const struct visit_findings *vf, const c
     r->visit_date = v->date;
     r->visit_kind = visit_kind_name(v->kind);
     r->file = arena_printf(desk->arena, "%s/%s_%s_%s.pdf", date,
-                           file_safe_name(desk->arena, r->patient_id), date, kind);
+                           report_name(desk->arena, r->patient_id), date, kind);
     count_problems(v, &r->notes, &r->held);
     r->worst = worst_of(vf, r->held);
     r->author = v->measured_by;
@@ -267,7 +285,7 @@ static const char *values_file(struct desk *desk, const struct visit *v)
 {
     char date[DATE_TEXT_MAX];
     return arena_printf(desk->arena, "%s/.values/%s.xml", date_format(date, v->date),
-                        file_safe_name(desk->arena, v->patient->id));
+                        report_name(desk->arena, v->patient->id));
 }
 
 /* The findings document of the visit, with what it amends. */
@@ -325,26 +343,35 @@ static const char *kept_name(struct desk *desk, const char *file, int version)
                         (int)strlen(slash + 1) - (int)strlen(".pdf"), slash + 1, version);
 }
 
-/* Where to keep the PDF in place, or NULL when it need not be kept: it is kept already, or it is
- * what a run that was cut short put there. */
-static const char *keep_as(struct desk *desk, const struct making *m, const struct report *r)
+/* Where to keep the PDF in place; NULL when it need not be kept: there is none, it is kept already,
+ * or it is what a run that was cut short put there. False when that cannot be told. */
+static bool keep_as(struct desk *desk, const struct making *m, struct report *r)
 {
     int64_t size;
     char there[DIGEST_HEX], kept[DIGEST_HEX];
     int version = (m->was_printed ? m->was.amendment : m->amendment_before) + 1;
-    if (version > r->amendment || !digest_file(in_out(desk, r->file), &size, there))
-        return NULL;
+    const char *path = in_out(desk, r->file), *name = NULL;
+    enum found found = digest_file(path, &size, there);
+    if (found == NOT_THERE)
+        return true;
     bool recorded = m->was_printed && strcmp(there, m->was.sha256) == 0;
-    const char *name;
-    while (digest_file(in_out(desk, name = kept_name(desk, r->file, version)), &size, kept)) {
-        if (!recorded || strcmp(kept, there) == 0)
-            return NULL;
-        version++; /* another document of that name: never written over */
+    while (found == FOUND) {
+        name = kept_name(desk, r->file, version++);
+        path = in_out(desk, name);
+        found = digest_file(path, &size, kept);
+        if (found == FOUND && (!recorded || strcmp(kept, there) == 0))
+            return true;
+        /* Another document of that name is never written over. */
     }
-    return name;
+    if (found == UNREADABLE) {
+        diag_report(&desk->sink, DIAG_FILE_READ, (struct diag_pos){.file = path}, NULL, NULL);
+        return false;
+    }
+    r->kept_as = name;
+    return true;
 }
 
-static void settle_state(struct desk *desk, const struct making *m, struct report *r)
+static bool settle_state(struct desk *desk, const struct making *m, struct report *r)
 {
     r->amendment = m->amendment;
     int printed = m->was_printed ? m->was.amendment : m->amendment_before;
@@ -353,7 +380,7 @@ static void settle_state(struct desk *desk, const struct making *m, struct repor
         r->state = REPORT_AMENDED;
     else if (m->was_printed)
         r->state = REPORT_SET_AGAIN;
-    r->kept_as = r->state == REPORT_AMENDED ? keep_as(desk, m, r) : NULL;
+    return r->state != REPORT_AMENDED || keep_as(desk, m, r);
 }
 
 /* ---- all of a visit ------------------------------------------------------------------------------- */
@@ -420,9 +447,8 @@ void make_reports(struct desk *desk, const struct visit_findings *vf)
         }
         if (m.doc == NULL && !make_document(desk, vf, &m))
             break;
-        if (!dump && !unchanged)
-            settle_state(desk, &m, r);
-        if (make_report(desk, vf->visit, m.doc, i, r))
+        if ((dump || unchanged || settle_state(desk, &m, r)) &&
+            make_report(desk, vf->visit, m.doc, i, r))
             n++;
         else
             refuse(desk, t->kinds[i]);

@@ -1,0 +1,47 @@
+#!/bin/sh
+# Killed at any moment, without a chance to clean up: no file is torn, and the next run comes to the
+# same folder as one that was never disturbed. KILL_CYCLES moments, spread over the length of a run.
+cd "$TOP" || exit 3
+w="$WORK/kill"
+cycles=${KILL_CYCLES:-20}
+mkdir -p "$w"
+"$PYTHON" tests/external/generate.py 16 7 >"$w/before.csv"
+# A value of every other row of range differs: half the reports are amended.
+awk -F, -v OFS=, 'NR == 1 { for (i = 1; i <= NF; i++) if ($i == "value") v = i }
+    NR > 1 && NR % 2 && $v ~ /^[0-9]+$/ && $v > 20 { $v -= 1 } { print }' "$w/before.csv" >"$w/after.csv"
+opts="-q --every-visit --today 2030-01-01 -j2 -k chart"
+now() { date +%s%N; }
+# shellcheck disable=SC2086
+{
+    "$ENDFEEL" report $opts -o "$w/base" "$w/before.csv" 2>/dev/null
+    cp -a "$w/base" "$w/whole"
+    start=$(now)
+    "$ENDFEEL" report $opts -o "$w/whole" "$w/after.csv" 2>/dev/null
+    took=$((($(now) - start) / 1000000))
+}
+ls "$w"/whole/*/superseded/*.pdf >/dev/null 2>&1 && echo "ok kill-amends" || echo "FAILED kill-amends: nothing to amend"
+bad=0 killed=0 i=1
+while [ $i -le "$cycles" ]; do
+    rm -rf "$w/o"
+    cp -a "$w/base" "$w/o"
+    # shellcheck disable=SC2086
+    "$ENDFEEL" report $opts -o "$w/o" "$w/after.csv" 2>/dev/null &
+    pid=$!
+    ms=$((took * i / cycles))
+    sleep "$((ms / 1000)).$(printf '%03d' $((ms % 1000)))"
+    kill -9 $pid 2>/dev/null && killed=$((killed + 1))
+    wait $pid 2>/dev/null
+    torn=$( (cd "$w/o" && find . -name '*.pdf' ! -name 'day-index*') | while read -r f; do
+        cmp -s "$w/o/$f" "$w/base/$f" || cmp -s "$w/o/$f" "$w/whole/$f" || echo "$f"
+    done)
+    # shellcheck disable=SC2086
+    "$ENDFEEL" report $opts -o "$w/o" "$w/after.csv" 2>"$w/err"
+    got=$?
+    if [ -n "$torn" ] || [ $got -gt 1 ] || ! diff -r "$w/o" "$w/whole" >"$w/diff"; then
+        bad=$((bad + 1))
+        echo "FAILED kill-at-$ms-ms: status $got $torn $(head -3 "$w/diff" "$w/err" | tr '\n' ' ')"
+    fi
+    i=$((i + 1))
+done
+[ $bad = 0 ] && echo "ok kill-leaves-nothing-torn ($killed of $cycles runs cut short)"
+rm -rf "$w"
