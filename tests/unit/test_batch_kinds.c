@@ -105,6 +105,9 @@ static struct page_list *set(int kind, struct document d)
     "<region name='knee'><motion joint='knee' motion='flexion' region='knee' has-strength='yes'>"  \
     "<side side='left'><strength test='MMT' status='measured' grade='" grade "' score='" score     \
     "'>" inside "</strength></side></motion></region>"
+#define JUMP                                                                                       \
+    SINCE("previous", "2025-03-01", "72", "29", "beyond-error")                                    \
+    "<flag code='jump-beyond-other-side' level='warning'/>"
 #define LIMIT(kind, rest) "<limit kind='" kind "' " rest "/>"
 /* One in force stands before the regions. */
 #define IN_FORCE(kind, rest)                                                                       \
@@ -151,6 +154,13 @@ static const struct {
      "NOT VALID UNTIL COUNTERSIGNED", NULL},
     {LETTER, {.regions = "<pattern kind='empty'><recheck key='refer'/></pattern>"}, NULL, "refer"},
     {LETTER, {.regions = FLEXION("<flag code='tries-apart' level='warning'/>")}, NULL, "far apart"},
+    /* what a check doubts is never praised */
+    {LETTER, {.regions = FLEXION(JUMP)}, "To be checked before it is relied on", "better by"},
+    {LETTER, {.regions = FLEXION(JUMP)}, "101\u00a0?", NULL},
+    {PROGRESS, {.regions = FLEXION(JUMP)}, "Please check", "+29\u00a0beyond"},
+    {DISCHARGE, {.regions = FLEXION(JUMP)}, "Please check", NULL},
+    {REVIEWER, {.regions = FLEXION(JUMP)}, "Doubted by a check", "+29\u00a0beyond"},
+    {PATIENT, {.regions = FLEXION(JUMP)}, "We want to check this number.", "better than"},
     /* progress, by goal */
     {PROGRESS, {0}, "No goal is on file", "Decision:"},
     {PROGRESS, {.regions = "<goal id='G1' joint='knee' motion='flexion' side='right' test='AROM' "
