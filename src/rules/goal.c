@@ -92,12 +92,16 @@ static struct pair alike(struct visit_findings *v, const struct goal *g,
     return best;
 }
 
-static struct finding *first_without(struct visit_findings *v, const struct goal *g)
+/* A row that holds no value to judge: one in doubt before one without a number; NULL when none. */
+static struct finding *unusable(struct visit_findings *v, const struct goal *g)
 {
-    for (size_t i = 0; i < v->n_rows; i++)
-        if (is_of(g, &v->rows[i]))
-            return &v->rows[i];
-    return NULL;
+    struct finding *found = NULL;
+    for (size_t i = 0; i < v->n_rows; i++) {
+        struct finding *f = &v->rows[i];
+        if (is_of(g, f) && (found == NULL || (!rules_value(found).has && rules_value(f).has)))
+            found = f;
+    }
+    return found;
 }
 
 /* ---- figures -------------------------------------------------------------------------------- */
@@ -266,9 +270,9 @@ static void evaluate(struct visit_findings *v, struct goal_finding *gf)
     if (first != NULL)
         p = alike(v, g, first);
     take_baseline(gf, first, p.then != NULL ? p.then : first == NULL ? NULL : first_usable(first, g));
-    gf->status = "not-measured";
-    struct finding *row = p.now != NULL ? p.now : first_without(v, g);
+    struct finding *row = p.now != NULL ? p.now : unusable(v, g);
     if (p.now == NULL) {
+        gf->status = row != NULL && rules_value(row).has ? "in-doubt" : "not-measured";
         take_last(gf, v);
     } else {
         measure(gf, p.now, today);

@@ -47,8 +47,8 @@ struct comparison {          /* against an earlier visit */
 struct goal_finding {
     const struct goal *goal;
     const struct finding *row;           /* the reading held against it; NULL when there is none */
-    const char *status;                  /* not-measured, met, worse, overdue, within-error,
-                                            on-course, behind */
+    const char *status;                  /* not-measured, in-doubt, met, worse, overdue,
+                                            within-error, on-course, behind */
     struct num target, baseline;
     const struct grade *baseline_grade;
     struct date baseline_date;           /* of the reading, else the day the goal was set */

@@ -19,7 +19,8 @@ COLUMNS = (
     "patient_id birth_date age sex dominant_side body_mass_kg affected_side referrer visit_date "
     "visit_kind treatment_day measured_by role supervisor joint motion side digit test value "
     "start_deg end_deg grade unit lever_cm try position tool timing muscle technique end_feel pain "
-    "note"
+    "note goal_id goal_value goal_due goal_activity goal_set_on goal_baseline limit_kind limit_test "
+    "limit_value limit_from limit_until limit_by"
 ).split()
 GRADES = ["0", "1", "2-", "2", "2+", "3-", "3", "3+", "4-", "4", "4+", "5"]
 RATERS = [("A. Maple", "PT"), ("B. Birch", "PT"), ("C. Cedar", "PTA"), ("D. Linden", "student")]
@@ -273,6 +274,88 @@ def patient_rows(rng, index, motions, visits):
     return rows
 
 
+# ---- goals and limits ------------------------------------------------------------------------------
+
+def target(rng, row, motions):
+    """A goal or a limit in the direction of the motion, within what a joint can do."""
+    motion = next(m for m in motions if (m["joint"], m["motion"]) == (row["joint"], row["motion"]))
+    if row["test"] == "MMT":
+        return rng.choice(GRADES[3:])
+    if row["test"] == "force":
+        return str(rng.randint(60, 320))
+    if motion["better"] == "lower":
+        return number(rng.randint(0, 30) / 10)
+    if motion["normal"] == 0:
+        return str(rng.randint(-12, 3))
+    value = motion["normal"] * rng.choice([0.6, 0.75, 0.85, 0.95, 1.0])
+    return number(round(value) if motion["unit"] == "deg" else round(value, 1))
+
+
+def later(date, days):
+    return (datetime.date.fromisoformat(date) + datetime.timedelta(days=days)).isoformat()
+
+
+def goal_cells(rng, row, motions, n):
+    cells = {"goal_id": f"G{n}", "goal_value": target(rng, row, motions)}
+    if rng.random() < 0.85:
+        cells["goal_due"] = later(row["visit_date"], rng.choice([0, 7, 14, 20, 30, 60, -10]))
+    if rng.random() < 0.3:
+        cells["goal_set_on"] = later(row["visit_date"], rng.choice([-20, -7, 0, 5]))
+    if rng.random() < 0.3 and row["test"] in ("AROM", "PROM"):
+        cells["goal_baseline"] = target(rng, row, motions)
+    if row["test"] == "force":
+        cells["unit"] = "N"
+    return cells
+
+
+def limit_cells(rng, row, motions):
+    kind = rng.choice(["range"] * 5 + ["resistance"] * 3 + ["no-test", "weight-bearing"])
+    cells = {"limit_kind": kind, "limit_by": "Dr Example",
+             "limit_test": rng.choice(["", row["test"]])}
+    if kind == "range":
+        if row["test"] not in ("AROM", "PROM"):
+            return {}
+        cells["limit_value"] = target(rng, row, motions)
+    if rng.random() < 0.5:
+        cells["limit_from"] = later(row["visit_date"], rng.choice([-5, 0, 3]))
+    if rng.random() < 0.7:
+        cells["limit_until"] = later(row["visit_date"], rng.choice([4, 10, 25]))
+    return cells
+
+
+def bare(row, cells, keep):
+    """A row of its own for a goal or a limit: the patient, the place, and what is said of it."""
+    facts = COLUMNS[:COLUMNS.index("visit_date")]
+    return dict(dict.fromkeys(COLUMNS, ""), **{name: row[name] for name in facts + keep}, **cells)
+
+
+def aims(rng, rows, motions):
+    """Goals and limits of some of the lines, in rows of their own or beside a measurement."""
+    places = {}
+    for row in rows:
+        key = tuple(row[name] for name in ("joint", "motion", "side", "digit", "test"))
+        if not row["timing"]:
+            places.setdefault(key, []).append(row)
+    place = ["joint", "motion", "side", "digit"]
+    made = []
+    for of_place in places.values():
+        for n in range(1, 1 + rng.choice([0, 0, 0, 1, 1, 2])):
+            row = rng.choice(of_place)
+            cells = goal_cells(rng, row, motions, n)
+            beside = row["value"] and not row["goal_id"] and "unit" not in cells
+            if beside and rng.random() < 0.5:
+                row.update(cells)
+            else:
+                made.append(bare(row, cells, ["visit_date"] + place + ["test"]))
+        if rng.random() < 0.2:
+            row = rng.choice(of_place)
+            cells = limit_cells(rng, row, motions)
+            everywhere = cells and cells["limit_kind"] in ("resistance", "weight-bearing")
+            if cells:
+                made.append(bare(row, cells, ["visit_date"] + ([] if everywhere else place)))
+    return rows + made
+
+
 def generate(count, seed):
     rng = random.Random(seed)
     motions = load_motions()
@@ -283,7 +366,8 @@ def generate(count, seed):
         rows = []
         while len({row["visit_date"] for row in rows}) != visits:
             rows = patient_rows(rng, len(patients) + 1, motions, visits)
-        patients.append(rows)
+        # Drawn apart, so that a change here leaves the readings as they are.
+        patients.append(aims(random.Random(f"{seed} {len(patients)}"), rows, motions))
     return patients
 
 

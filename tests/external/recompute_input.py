@@ -239,8 +239,10 @@ class Patient:
             self.read(row, reference)
 
     def read(self, row, reference):
-        if not row.get("joint") and not row.get("motion") or not row["visit_date"] or \
-                any(row.get(name) for name in ("goal_id", "goal_value", "limit_kind")):
+        if not row.get("joint") and not row.get("motion") or not row["visit_date"]:
+            return
+        aims = any(row.get(name) for name in ("goal_id", "goal_value", "limit_kind"))
+        if aims and not any(row.get(n) for n in ("value", "start_deg", "end_deg", "grade")):
             return
         motion = reference.motions.get((row["joint"], row["motion"]))
         if motion is None or row["test"] not in ("AROM", "PROM", "MMT", "force"):

@@ -349,6 +349,67 @@ def doubt(findings):
                 passive.doubtful = True
 
 
+def pairs_of(rows):
+    """Right and left of the rows of one visit that speak for it and were taken alike."""
+    rows = sorted((f for f in rows if has_value(f) and not f.after and not f.second_measurer),
+                  key=lambda f: (f.position, f.muscle))
+    for right in (f for f in rows if f.side == "right"):
+        left = next((f for f in rows if f.side == "left" and f.line() == right.line()
+                     and agreeing(f.position, right.position)), None)
+        if left is not None:
+            yield right, left
+
+
+def number_of_row(finding, reference):
+    return reference.grades[finding.grade] if finding.test == "MMT" else value_of(finding)
+
+
+def swap_limit(finding, reference):
+    return 1.0 if finding.test == "MMT" else limit_of(finding, "intra", reference).limit
+
+
+def swapped(pair, then, limit, reference):
+    """Exchanged, straight, or too alike to tell."""
+    right, left = (number_of_row(f, reference) for f in pair)
+    right_then, left_then = (number_of_row(f, reference) for f in then)
+    now, before = right - left, right_then - left_then
+    if abs(now) < limit - TINY or abs(before) < limit - TINY:
+        return None
+    straight = abs(right - right_then) + abs(left - left_then)
+    crossed = abs(right - left_then) + abs(left - right_then)
+    moved = abs(right - right_then) >= limit - TINY and abs(left - left_then) >= limit - TINY
+    return (now > 0) != (before > 0) and moved and straight >= 2 * crossed - TINY
+
+
+def swaps(findings, reference):
+    """Visits oldest first: each is held against the last one whose sides are not in doubt."""
+    by_day = {}
+    for finding in findings:
+        finding.swapped = False
+        by_day.setdefault(finding.date, []).append(finding)
+    days = sorted(by_day)
+    for n, day in enumerate(days):
+        pairs = list(pairs_of(by_day[day]))
+        found = {}
+        for pair in pairs:
+            limit = swap_limit(pair[0], reference)
+            before = next((then for earlier in reversed(days[:n])
+                           for then in pairs_of(by_day[earlier])
+                           if then[0].line() == pair[0].line() and not then[0].swapped
+                           and agreeing(then[0].position, pair[0].position)), None)
+            if limit is not None and before is not None:
+                found[pair] = swapped(pair, before, limit, reference)
+        exchanged = [pair for pair, said in found.items() if said]
+        if exchanged and False not in found.values():
+            exchanged = [(a, b) for a, b in pairs if (a, b) in exchanged or
+                         swap_limit(a, reference) is not None and
+                         abs(number_of_row(a, reference) - number_of_row(b, reference)) >=
+                         swap_limit(a, reference) - TINY]
+        for pair in exchanged:
+            for finding in pair:
+                finding.swapped = finding.doubtful = True
+
+
 def other_side(finding, findings, reference):
     finding.other = finding.other_date = finding.difference = finding.index = None
     finding.beyond = ""
@@ -543,6 +604,7 @@ def evaluate(patient, reference):
         peers(finding)
         torque(finding)
     doubt(findings)
+    swaps(findings, reference)
     for finding in findings:
         other_side(finding, findings, reference)
         finding.limited = limited_of(finding)

@@ -14,7 +14,7 @@ else
     echo "FAILED recompute-generated: $(head -20 "$WORK/said")"
 fi
 "$ENDFEEL" report -q --every-visit --today 2030-01-01 -o "$WORK/g" "$WORK/g.csv" 2>"$WORK/err"
-n=$(find "$WORK/g" -name '*_chart.pdf' | wc -l)
+n=$(find "$WORK/g" -name '*_chart.pdf' -o -name '*_progress.pdf' | wc -l)
 [ "$n" = 500 ] && echo "ok all-set" || echo "FAILED all-set: $n of 500; $(tail -3 "$WORK/err")"
 bad=0
 for pdf in "$WORK"/g/*/*.pdf; do

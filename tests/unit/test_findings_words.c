@@ -165,7 +165,7 @@ START_TEST(keys_without_an_enum)
         "peer-any", "mode-active", "mode-passive", "mode-unspecified", "limit-kind-range",
         "limit-kind-resistance", "limit-kind-weight-bearing", "limit-kind-no-test",
         "worst-worse", "worst-check", "worst-held-back", "worst-limited", "worst-none",
-        "less-right", "less-left", "goal-not-measured", "goal-met", "goal-worse", "goal-overdue",
+        "less-right", "less-left", "goal-not-measured", "goal-in-doubt", "goal-met", "goal-worse", "goal-overdue",
         "goal-within-error", "goal-on-course", "goal-behind", "limit-within", "limit-beyond",
         "limit-expired", "check-identity", "check-side", "past-range", "past-resistance",
         "past-no-test", "past-weight-bearing", "this-visit-range", "this-visit-resistance",

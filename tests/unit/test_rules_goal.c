@@ -85,7 +85,11 @@ static const struct {
     {WRIST "80" SET DUE, V1 WRIST "50 by=A;" V3 WRIST "70 after", "not-measured 50.0     28"},
     {"wrist flexion right PROM 80" SET DUE,
      V1 "wrist flexion right PROM 50 by=A;" V3 WRIST "70 by=A;" V3
-        "wrist flexion right PROM 64 by=A", "not-measured 50.0     28"},
+        "wrist flexion right PROM 64 by=A", "in-doubt 50.0     28"},
+    /* So great a gain, beyond the other side too, is asked about before it is told. */
+    {WRIST "80" SET DUE,
+     V1 WRIST "50 by=A;" V3 WRIST "75 by=A;" V3 "wrist flexion left AROM 60 by=A",
+     "in-doubt 50.0     28"},
     {WRIST "80" SET DUE, V3 "wrist flexion left AROM 60", "not-measured      28"},
     {"finger-pip flexion right AROM 90 digit=3" SET DUE,
      V3 "finger-pip flexion right AROM 60 digit=2", "not-measured      28"},
