@@ -399,11 +399,10 @@ static void tell_no_reader(struct desk *desk, const struct visit *v)
     if (t->options->n_kinds > 0 || desk->told_no_reader || kinds_has_reader(v->patient))
         return;
     desk->told_no_reader = true;
-    diag_report(&desk->sink, DIAG_NO_REFERRER,
-                (struct diag_pos){.file = import_path(t->sources[desk->rows[0].source]),
-                                  .line = desk->rows[0].line,
-                                  .field = "referrer"},
-                NULL, NULL);
+    struct diag_pos pos = {.file = import_path(t->sources[desk->rows[0].source]),
+                           .line = desk->rows[0].line,
+                           .field = "referrer"};
+    diag_report(&desk->sink, DIAG_NO_REFERRER, pos, NULL, NULL);
 }
 
 /* The last report that is new brings along what was printed. */
