@@ -45,8 +45,8 @@ fault() { # CALL PATH ERRNO: counts up until the call is not made so often
         rm -rf "$w/o"
         cp -a "$w/base" "$w/o"
         printf '\0\0\0\0\0\0\0\0' >"$w/count"
-        FAULT="$call:$path:$n:$error" FAULT_COUNT="$w/count" TMPDIR="$w" LD_PRELOAD="$w/shim.so" \
-            timeout 60 "$ENDFEEL" report --today 2030-01-01 -j1 --with-findings --print-all -o "$w/o" \
+        timeout 60 env FAULT="$call:$path:$n:$error" FAULT_COUNT="$w/count" TMPDIR="$w" \
+            LD_PRELOAD="$w/shim.so" "$ENDFEEL" report --today 2030-01-01 -j1 --with-findings --print-all -o "$w/o" \
             "$w/after.csv" >/dev/null 2>"$w/err"
         got=$?
         [ "$(od -An -j4 -N1 -tu1 "$w/count" | tr -d ' ')" = 1 ] || break
