@@ -36,7 +36,7 @@ void tools_release(struct tools *t);
 void inputs_open(struct tools *t, size_t *lost, struct diag_sink *sink);
 uint64_t inputs_size(const struct tools *t); /* bytes of regular files, for the partition count */
 
-/* ---- passwords ------------------------------------------------------------------------------- */
+/* ---- passwords ------------------------------------------------------------------------------ */
 
 struct passwords;
 /* A file that holds one password, or CSV rows of referrer,password_file. NULL after reporting. */
@@ -45,7 +45,7 @@ struct passwords *passwords_load(const char *path, struct arena *a,
 /* Of a referrer, by name in any case; else (and for NULL) of everybody else. */
 const char *passwords_for(const struct passwords *p, const char *referrer);
 
-/* ---- the output folder as it is found ---------------------------------------------------------- */
+/* ---- the output folder as it is found ------------------------------------------------------- */
 
 /* Takes the lock of a folder: a file in it, locked whole. `shared` admits others that share. When
  * it is taken: waits if it may, after saying so, else reports. Returns what to drop it by, -1
@@ -87,7 +87,7 @@ enum id_doubt ids_doubt(const struct ids *ids, const char *text, const char **ne
 
 enum status suggest_run(const struct batch_options *options);
 
-/* ---- kinds of report --------------------------------------------------------------------------- */
+/* ---- kinds of report ------------------------------------------------------------------------ */
 /* Those a visit may get when none is asked for; every one is loaded then. */
 const char *const *kinds_by_default(size_t *n);
 bool kinds_has_reader(const struct patient *p); /* someone to write a letter to */
@@ -197,6 +197,8 @@ void report_put(struct buf *b, const struct report *r);
 void report_get(struct wire *w, struct arena *a, struct report *r);
 
 struct outputs;
+/* Where rows of the manifest wait while a run works. */
+const char *journal_file(struct arena *a, const struct batch_options *o);
 struct outputs *outputs_new(const struct tools *tools);
 void outputs_free(struct outputs *o);
 bool outputs_problem(struct outputs *o, const struct diag *d, struct diag_sink *sink) MUST_CHECK;

@@ -37,7 +37,8 @@ static bool add_entry(void *user, const char *key, size_t key_len, const char *b
     day->entries[day->n++] = (struct day_entry){
         .patient_id = r.patient_id, .name = r.name, .kind = r.kind, .file = r.file,
         .worst = r.worst, .author = r.author, .role = r.role, .visit_date = r.visit_date,
-        .visit_kind = r.visit_kind, .pages = r.pages, .notes = r.notes, .held = r.held, .amendment = r.amendment,
+        .visit_kind = r.visit_kind, .pages = r.pages, .notes = r.notes, .held = r.held,
+        .amendment = r.amendment,
         .needs_countersign = r.needs_countersign, .is_signed = r.is_signed};
     return true;
 }

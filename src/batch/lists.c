@@ -119,13 +119,13 @@ FILE *stream_open(const char *path, struct diag_sink *sink)
 {
     if (!file_write_part(path, "", 0, sink))
         return NULL;
-    char *part = mem_alloc(strlen(path) + sizeof ".part");
-    strcpy(part, path);
-    strcat(part, ".part");
-    FILE *f = fopen(part, "r+");
+    struct buf part;
+    buf_init(&part, strlen(path) + sizeof ".part");
+    buf_addf(&part, "%s.part", path);
+    FILE *f = fopen(buf_text(&part), "r+");
     if (f == NULL)
         diag_report(sink, DIAG_FILE_WRITE, (struct diag_pos){.file = path}, NULL, NULL);
-    free(part);
+    buf_release(&part);
     return f;
 }
 

@@ -8,6 +8,7 @@
 #include <fcntl.h>
 #include <string.h>
 #include <stdlib.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 struct outputs *outputs_new(const struct tools *tools)
@@ -265,14 +266,53 @@ static bool place_report(struct outputs *o, struct arena *a, const struct report
     return file_commit(arena_printf(a, "%s/%s", out, r->values), sink);
 }
 
-/* One syncfs for the group, then the renames, then the folders they happened in: a name appears only
- * over whole bytes, and stays. */
+const char *journal_file(struct arena *a, const struct batch_options *o)
+{
+    return o->shards == 0 ? arena_printf(a, "%s/.journal", o->out)
+                          : arena_printf(a, "%s/.journal.%d-of-%d", o->out, o->shard, o->shards);
+}
+
+/* Rows of what is in place for good, until the manifest holds them: a run that is killed need not
+ * be done from the start again. */
+static bool append_journal(struct outputs *o, const struct buf *rows, struct diag_sink *sink)
+{
+    if (rows->len == 0)
+        return true;
+    const char *path = journal_file(o->arena, o->tools->options);
+    int fd = open(path, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC | O_NOFOLLOW, 0600);
+    FILE *f = fd >= 0 ? fdopen(fd, "a") : NULL;
+    struct stat st;
+    /* A run before may have been killed in the middle of a row. */
+    bool ok = f != NULL && fstat(fd, &st) == 0 &&
+              fputs(st.st_size > 0 ? "\r\n" : past_manifest_head(), f) >= 0 &&
+              fwrite(rows->data, 1, rows->len, f) == rows->len;
+    ok = f != NULL && fclose(f) == 0 && ok;
+    if (!ok)
+        diag_report(sink, DIAG_FILE_WRITE, (struct diag_pos){.file = path}, NULL, NULL);
+    return ok;
+}
+
+static bool sync_folders(struct outputs *o, struct diag_sink *sink)
+{
+    bool ok = true;
+    if (o->n_folders > FOLDERS_SYNCED_ONE_BY_ONE)
+        sync_file_system(o->tools->options->out);
+    for (size_t i = 0; i < o->n_folders && o->n_folders <= FOLDERS_SYNCED_ONE_BY_ONE; i++)
+        ok = file_sync_folder(o->folders[i], sink) && ok;
+    o->n_folders = 0;
+    return ok;
+}
+
+/* One syncfs for the group, then the renames, then the folders they happened in: a name appears
+ * only over whole bytes, and stays. */
 static bool commit_group(struct outputs *o, struct diag_sink *sink)
 {
     if (o->n_pending == 0)
         return true;
     bool ok = true;
     struct arena *a = arena_new();
+    struct buf rows;
+    buf_init(&rows, SIZE_MAX / 4);
     sync_file_system(o->tools->options->out);
     for (size_t i = 0; i < o->n_pending; i++) {
         struct wire w = {o->pending[i].data, o->pending[i].data + o->pending[i].len};
@@ -280,14 +320,13 @@ static bool commit_group(struct outputs *o, struct diag_sink *sink)
         report_get(&w, a, &r);
         bool placed = place_report(o, a, &r, sink);
         ok = (!placed || outputs_record(o, &r, sink)) && ok && placed;
+        if (placed && r.state != REPORT_UNCHANGED)
+            lists_manifest_row(&rows, &r);
         buf_clear(&o->pending[i]);
     }
     o->n_pending = 0;
-    if (o->n_folders > FOLDERS_SYNCED_ONE_BY_ONE)
-        sync_file_system(o->tools->options->out);
-    for (size_t i = 0; i < o->n_folders && o->n_folders <= FOLDERS_SYNCED_ONE_BY_ONE; i++)
-        ok = file_sync_folder(o->folders[i], sink) && ok;
-    o->n_folders = 0;
+    ok = sync_folders(o, sink) && append_journal(o, &rows, sink) && ok;
+    buf_release(&rows);
     arena_free(a);
     return ok;
 }
@@ -341,5 +380,8 @@ bool outputs_finish(struct outputs *o, const struct outcome *outcome, struct dia
         ok = day_index_write(o, outcome->files, outcome->n_files, sink) && ok;
         ok = print_file_write(o, sink) && ok;
     }
-    return file_sync_folder(opt->out, sink) && ok;
+    ok = file_sync_folder(opt->out, sink) && ok;
+    if (ok)
+        unlink(journal_file(o->arena, opt));
+    return ok;
 }

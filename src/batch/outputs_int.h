@@ -1,4 +1,4 @@
-/* Shared by the files that write what the parent collected: lists, day index, print file, shards. */
+/* Shared by what writes what the parent collected: lists, day index, print file, shards. */
 #ifndef ENDFEEL_BATCH_OUTPUTS_INT_H
 #define ENDFEEL_BATCH_OUTPUTS_INT_H
 
@@ -39,7 +39,7 @@ bool lists_print(struct outputs *o, struct diag_sink *sink) MUST_CHECK;
 FILE *stream_open(const char *path, struct diag_sink *sink) MUST_CHECK;
 bool stream_close(FILE *f, const char *path, bool ok, struct diag_sink *sink) MUST_CHECK;
 
-/* ---- day_index.c, print_file.c ---------------------------------------------------------------- */
+/* ---- day_index.c, print_file.c -------------------------------------------------------------- */
 
 bool day_index_write(struct outputs *o, const struct day_tally *files, size_t n_files,
                      struct diag_sink *sink) MUST_CHECK;
@@ -50,7 +50,7 @@ bool outputs_write_pdf(struct outputs *o, const char *name, struct buf *pdf,
                        struct diag_sink *sink) MUST_CHECK;
 bool print_file_write(struct outputs *o, struct diag_sink *sink) MUST_CHECK;
 
-/* ---- shard.c --------------------------------------------------------------------------------- */
+/* ---- shard.c -------------------------------------------------------------------------------- */
 
 /* All that a shard collected, for the merge. */
 bool shard_write(struct outputs *o, const struct outcome *outcome,

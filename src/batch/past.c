@@ -39,15 +39,80 @@ static size_t name_length(const char *s, const char *end)
     return comma == NULL ? 0 : (size_t)(comma - s);
 }
 
+static bool whole_number(const char *s, size_t len, int64_t *value)
+{
+    double d;
+    if (!num_parse(s, len, &d) || d < 0 || d > 1e15)
+        return false;
+    *value = (int64_t)d;
+    return true;
+}
+
+static bool digest_text(const char *s, size_t len, char out[DIGEST_HEX])
+{
+    if (len != DIGEST_HEX - 1)
+        return false;
+    memcpy(out, s, len);
+    out[len] = '\0';
+    return true;
+}
+
+static int columns_of(const struct past_line *line)
+{
+    bool quoted = false;
+    int n = 1;
+    for (size_t i = 0; i < line->len; i++) {
+        quoted = quoted != (line->text[i] == '"');
+        n += line->text[i] == ',' && !quoted;
+    }
+    return n;
+}
+
+/* The columns from the right, where none is quoted: pages and what follows. */
+static bool parse_line(const struct past_line *line, struct past_report *out)
+{
+    enum { COLUMNS = 11, NUMBERS = 7 };
+    const char *at[NUMBERS];
+    size_t len[NUMBERS], end = line->len;
+    if (line->text[end - 1] != '\n' || columns_of(line) != COLUMNS)
+        return false; /* cut short, perhaps gone on with by another run */
+    while (end > 0 && (line->text[end - 1] == '\n' || line->text[end - 1] == '\r'))
+        end--;
+    for (int i = NUMBERS - 1; i >= 0; i--) {
+        size_t start = end;
+        while (start > line->name_len && line->text[start - 1] != ',')
+            start--;
+        if (start <= line->name_len)
+            return false;
+        at[i] = line->text + start;
+        len[i] = end - start;
+        end = start - 1;
+    }
+    int64_t pages, amendment, notes, held;
+    if (!whole_number(at[0], len[0], &pages) || !whole_number(at[1], len[1], &out->bytes) ||
+        !digest_text(at[2], len[2], out->sha256) ||
+        !digest_text(at[3], len[3], out->input_sha256) ||
+        !whole_number(at[4], len[4], &amendment) || !whole_number(at[5], len[5], &notes) ||
+        !whole_number(at[6], len[6], &held))
+        return false;
+    out->pages = (int)pages;
+    out->amendment = (int)amendment;
+    out->notes = (int)notes;
+    out->held = (int)held;
+    return true;
+}
+
+/* What is not understood is no row of ours. */
 static void add_line(struct past *p, size_t manifest, const char *s, const char *end)
 {
     if (p->n == p->cap) {
         p->cap = p->cap == 0 ? 64 : p->cap * 2;
         p->lines = mem_resize(p->lines, p->cap * sizeof *p->lines);
     }
+    struct past_report unused;
     p->lines[p->n] = (struct past_line){s, (size_t)(end - s), name_length(s, end), p->n,
-                                              manifest};
-    p->n += p->lines[p->n].name_len > 0;
+                                        manifest};
+    p->n += p->lines[p->n].name_len > 0 && parse_line(&p->lines[p->n], &unused);
 }
 
 static int compare_names(const char *a, size_t a_len, const char *b, size_t b_len)
@@ -116,56 +181,6 @@ const struct past_line *past_lines(const struct past *p, size_t *n)
 {
     *n = p->n;
     return p->lines;
-}
-
-static bool whole_number(const char *s, size_t len, int64_t *value)
-{
-    double d;
-    if (!num_parse(s, len, &d) || d < 0 || d > 1e15)
-        return false;
-    *value = (int64_t)d;
-    return true;
-}
-
-static bool digest_text(const char *s, size_t len, char out[DIGEST_HEX])
-{
-    if (len != DIGEST_HEX - 1)
-        return false;
-    memcpy(out, s, len);
-    out[len] = '\0';
-    return true;
-}
-
-/* The columns from the right, where none is quoted: pages and what follows. */
-static bool parse_line(const struct past_line *line, struct past_report *out)
-{
-    enum { NUMBERS = 7 };
-    const char *at[NUMBERS];
-    size_t len[NUMBERS], end = line->len;
-    while (end > 0 && (line->text[end - 1] == '\n' || line->text[end - 1] == '\r'))
-        end--;
-    for (int i = NUMBERS - 1; i >= 0; i--) {
-        size_t start = end;
-        while (start > line->name_len && line->text[start - 1] != ',')
-            start--;
-        if (start <= line->name_len)
-            return false;
-        at[i] = line->text + start;
-        len[i] = end - start;
-        end = start - 1;
-    }
-    int64_t pages, amendment, notes, held;
-    if (!whole_number(at[0], len[0], &pages) || !whole_number(at[1], len[1], &out->bytes) ||
-        !digest_text(at[2], len[2], out->sha256) ||
-        !digest_text(at[3], len[3], out->input_sha256) ||
-        !whole_number(at[4], len[4], &amendment) || !whole_number(at[5], len[5], &notes) ||
-        !whole_number(at[6], len[6], &held))
-        return false;
-    out->pages = (int)pages;
-    out->amendment = (int)amendment;
-    out->notes = (int)notes;
-    out->held = (int)held;
-    return true;
 }
 
 bool past_find(const struct past *p, const char *file, struct past_report *out)

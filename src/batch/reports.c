@@ -33,7 +33,7 @@ const char *report_name(struct arena *a, const char *patient_id)
     return arena_printf(a, "%.*s%c%.*s", KEPT, name, REPORT_NAME_CUT, MARK - 1, hex);
 }
 
-/* ---- what a report is made from ----------------------------------------------------------------- */
+/* ---- what a report is made from ------------------------------------------------------------- */
 
 static int compare_texts(const void *a, const void *b)
 {
@@ -95,7 +95,7 @@ static const char **input_digests(struct desk *desk, const struct visit *v)
     return digests;
 }
 
-/* ---- what is there ------------------------------------------------------------------------------ */
+/* ---- what is there -------------------------------------------------------------------------- */
 
 enum found { NOT_THERE, FOUND, UNREADABLE };
 
@@ -147,7 +147,7 @@ static bool stands(struct desk *desk, const char *file, const struct past_report
            strcmp(hex, was->sha256) == 0 && opens(desk, path, referrer);
 }
 
-/* ---- one report ----------------------------------------------------------------------------------- */
+/* ---- one report ----------------------------------------------------------------------------- */
 
 static const char *worst_of(const struct visit_findings *vf, int held)
 {
@@ -279,7 +279,7 @@ static void answer_report(struct desk *desk, const struct report *r)
     wire_record(&desk->answer, RECORD_REPORT, &desk->payload);
 }
 
-/* ---- what was printed before --------------------------------------------------------------------- */
+/* ---- what was printed before ---------------------------------------------------------------- */
 
 static const char *values_file(struct desk *desk, const struct visit *v)
 {
@@ -334,7 +334,7 @@ static bool write_values(struct desk *desk, struct making *m, bool *is_new)
     return ok;
 }
 
-/* ---- the PDF that an amended one replaces ----------------------------------------------------------- */
+/* ---- the PDF that an amended one replaces --------------------------------------------------- */
 
 static const char *kept_name(struct desk *desk, const char *file, int version)
 {
@@ -383,7 +383,7 @@ static bool settle_state(struct desk *desk, const struct making *m, struct repor
     return r->state != REPORT_AMENDED || keep_as(desk, m, r);
 }
 
-/* ---- all of a visit ------------------------------------------------------------------------------- */
+/* ---- all of a visit ------------------------------------------------------------------------- */
 
 static void refuse(struct desk *desk, const char *kind)
 {

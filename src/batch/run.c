@@ -228,7 +228,7 @@ static bool take_folder(struct run *r)
     struct arena *a = r->tools.arena;
     bool shard = o->shards > 0, wait = isatty(STDERR_FILENO) == 1;
     const char *manifests[] = {
-        arena_printf(a, "%s/manifest.csv", o->out),
+        arena_printf(a, "%s/manifest.csv", o->out), journal_file(a, o),
         arena_printf(a, "%s/manifest.%d-of-%d.csv", o->out, o->shard, o->shards)};
     if (!file_make_folders(o->out, &r->sink))
         return false;
@@ -242,7 +242,7 @@ static bool take_folder(struct run *r)
             return false;
         unlink(shard_file(a, o)); /* a run that fails leaves nothing to merge */
     }
-    r->past = past_load(manifests, shard ? 2 : 1, &r->sink);
+    r->past = past_load(manifests, shard ? 3 : 2, &r->sink);
     r->tools.past = r->past;
     return r->past != NULL;
 }

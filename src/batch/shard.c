@@ -1,6 +1,6 @@
-/* Parts of a batch that several runs share: each takes the patients whose id falls to it, and leaves
- * beside its lists a file of all that it collected. The merge reads those files and writes what a
- * single run would have written. */
+/* Parts of a batch that several runs share: each takes the patients whose id falls to it, and
+ * leaves beside its lists a file of all that it collected. The merge reads those files and writes
+ * what a single run would have written. */
 #include "batch/outputs_int.h"
 
 #include <dirent.h>
@@ -272,6 +272,7 @@ static void remove_parts(const struct merging *m)
         remove_one(m, "manifest", i, ".csv");
         remove_one(m, "exceptions", i, ".csv");
         remove_one(m, "findings", i, ".csv");
+        remove_one(m, ".journal", i, "");
         remove_one(m, ".lock", i, "");
     }
 }

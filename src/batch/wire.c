@@ -95,7 +95,8 @@ static bool send_all(int fd, const char *data, size_t len)
 bool wire_send(int fd, const struct buf *message)
 {
     uint64_t len = message->len;
-    return send_all(fd, (const char *)&len, sizeof len) && send_all(fd, message->data, message->len);
+    return send_all(fd, (const char *)&len, sizeof len) &&
+           send_all(fd, message->data, message->len);
 }
 
 static bool receive_all(int fd, char *data, size_t len)

@@ -41,7 +41,7 @@ static const struct fact_place {
     {"episode", "outcome-score", "outcome-score", "outcome_score"},
 };
 
-/* ---- readings -------------------------------------------------------------------------------- */
+/* ---- readings ------------------------------------------------------------------------------- */
 
 /* Attributes of a reading that were recorded, beside its value. */
 static const struct detail {
@@ -75,6 +75,14 @@ struct amending {
 static const char *attribute(struct amending *a, const xmlNode *node, const char *name)
 {
     return node == NULL ? NULL : xml_attr(a->arena, node, name);
+}
+
+/* 0 where there is none. */
+static int number_of(const char *text)
+{
+    double value;
+    bool ok = text != NULL && num_parse(text, strlen(text), &value) && value >= 0 && value < 1e6;
+    return ok ? (int)value : 0;
 }
 
 static void add_reading(struct amending *a, struct reading **list, size_t *n, size_t *cap,
@@ -138,7 +146,7 @@ static struct reading *old_of(struct amending *a, const struct reading *now, int
     return NULL;
 }
 
-/* ---- who corrected it ------------------------------------------------------------------------ */
+/* ---- who corrected it ----------------------------------------------------------------------- */
 
 static bool has_correction(const struct measurement *m)
 {
@@ -149,7 +157,7 @@ static bool is_of(const struct measurement *m, const struct reading *r, const ch
 {
     return str_eq(m->motion->joint, r->joint) && str_eq(m->motion->motion, r->motion) &&
            str_eq(side_name(m->side), r->side) &&
-           m->digit == (r->digit == NULL ? 0 : atoi(r->digit)) &&
+           m->digit == number_of(r->digit) &&
            (test == NULL || str_eq(test_name(m->test), test));
 }
 
@@ -195,7 +203,7 @@ static void fact_correction(struct amending *a, xmlNode *node, const char *colum
     }
 }
 
-/* ---- one change ------------------------------------------------------------------------------ */
+/* ---- one change ----------------------------------------------------------------------------- */
 
 struct change {
     const char *what, *old, *now;
@@ -250,7 +258,7 @@ static void reading_change(struct amending *a, const struct reading *r, struct c
                        c.date == NULL ? a->v->visit : visit_on(a->v->patient, c.date));
 }
 
-/* ---- one reading against the one before ------------------------------------------------------- */
+/* ---- one reading against the one before ----------------------------------------------------- */
 
 static const char *value_name(const struct reading *r)
 {
@@ -317,7 +325,8 @@ static void aims(struct amending *a, const struct reading *r, const xmlNode *old
     static const struct {
         const char *element, *attribute, *what;
     } places[] = {{"goal", "value", "goal"},         {"goal", "due", "goal-due"},
-                  {"goal", "activity", "goal-activity"}, {"goal", "given-baseline", "goal-baseline"},
+                  {"goal", "activity", "goal-activity"},
+                  {"goal", "given-baseline", "goal-baseline"},
                   {"limit", "kind", "limit-kind"},   {"limit", "value", "limit"},
                   {"limit", "until", "limit-until"}, {"limit", "by", "limit-by"}};
     for (size_t i = 0; i < ARRAY_LEN(places); i++) {
@@ -413,7 +422,7 @@ static void compare_readings(struct amending *a)
     free(match);
 }
 
-/* ---- the document ------------------------------------------------------------------------------ */
+/* ---- the document --------------------------------------------------------------------------- */
 
 static const char *people_of(struct amending *a, const xmlNode *root)
 {
@@ -480,9 +489,8 @@ static int copy_chain(struct amending *a)
         xmlNode *node = findings_child(&a->w, a->root, "amended");
         for (size_t i = 0; i < ARRAY_LEN(names); i++)
             findings_text(&a->w, node, names[i], attribute(a, c, names[i]));
-        const char *number = attribute(a, c, "number");
-        if (number != NULL && atoi(number) > last)
-            last = atoi(number);
+        int number = number_of(attribute(a, c, "number"));
+        last = number > last ? number : last;
     }
     return last;
 }

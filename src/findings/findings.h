@@ -19,8 +19,8 @@ struct findings_extra {          /* what the batch knows beyond the visit; all m
 struct _xmlDoc *findings_document(const struct visit_findings *v,
                                   const struct findings_extra *extra);
 /* Holds a document against the one printed before it for the same visit: copies the amendments that
- * one tells of, adds another when a recorded value differs, and sets `amendment`, which must not be set. Returns the
- * number of the last amendment, 0 for none; *changed tells whether it is a new one. */
+ * one tells of, adds another when a recorded value differs, and sets `amendment`, which must not be
+ * set yet. Returns the number of the last amendment, 0 for none; *changed: it is a new one. */
 int findings_amend(struct _xmlDoc *now, const struct _xmlDoc *before,
                    const struct visit_findings *v, bool *changed);
 /* The same as bytes, indented, UTF-8, for --format xml and for tests. */

@@ -29,7 +29,7 @@ struct pdf_bundle {
     struct usage usage; /* of all together; extra characters in the heap */
 };
 
-/* ---- drawn pages as bytes -------------------------------------------------------------------- */
+/* ---- drawn pages as bytes ------------------------------------------------------------------- */
 
 /* Both ends are one program, so numbers are the machine's own. */
 static void put_size(struct buf *out, size_t n)
@@ -85,7 +85,7 @@ static size_t take_size(struct reader *r)
     return n;
 }
 
-/* ---- a bundle ---------------------------------------------------------------------------------- */
+/* ---- a bundle ------------------------------------------------------------------------------- */
 
 struct pdf_bundle *pdf_bundle_new(struct pdf_writer *w)
 {
@@ -175,7 +175,7 @@ void pdf_bundle_add(struct pdf_bundle *b, const char *drawn, size_t len, const c
     }
 }
 
-/* ---- the file ---------------------------------------------------------------------------------- */
+/* ---- the file ------------------------------------------------------------------------------- */
 
 struct job {
     struct pdf_bundle *b;

@@ -37,7 +37,7 @@ void pdf_bundle_add(struct pdf_bundle *b, const char *drawn, size_t len, const c
 size_t pdf_bundle_pages(const struct pdf_bundle *b);
 bool pdf_bundle_write(struct pdf_bundle *b, struct buf *out, struct diag_sink *sink) MUST_CHECK;
 
-/* ---- passwords -------------------------------------------------------------------------------- */
+/* ---- passwords ------------------------------------------------------------------------------ */
 
 enum { PDF_PASSWORD_MAX = 127 }; /* bytes that the format takes */
 /* Puts the document under a password, AES-256; everything is allowed to who has it. The bytes

@@ -28,7 +28,7 @@ run "$w/whole" || echo "FAILED calls: the undisturbed run ended with $?"
 
 # Reports and values are what they were or what they are to be; lists end with a whole line.
 torn() { # FOLDER
-    (cd "$1" && find . -type f ! -name '.lock' ! -name '*.csv' ! -name 'day-index.pdf' ! -name 'print-all.pdf') | while read -r f; do
+    (cd "$1" && find . -type f ! -name '.lock' ! -name '.journal' ! -name '*.csv' ! -name 'day-index.pdf' ! -name 'print-all.pdf') | while read -r f; do
         cmp -s "$1/$f" "$w/base/$f" || cmp -s "$1/$f" "$w/whole/$f" || echo "$f"
     done
     for pdf in "$1/day-index.pdf" "$1/print-all.pdf"; do

@@ -44,4 +44,30 @@ while [ $i -le "$cycles" ]; do
     i=$((i + 1))
 done
 [ $bad = 0 ] && echo "ok kill-leaves-nothing-torn ($killed of $cycles runs cut short)"
+
+# What was in place for good when a long run was killed is not made again.
+"$PYTHON" tests/external/generate.py 150 7 >"$w/many.csv"
+# shellcheck disable=SC2086
+"$ENDFEEL" report $opts -o "$w/long" "$w/many.csv" 2>/dev/null &
+pid=$!
+for _ in 1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 17 18 19 20 21 22 23 24 25 26 27 28 29 30; do
+    [ ! -s "$w/long/.journal" ] || break
+    sleep 0.1
+done
+kill -9 $pid 2>/dev/null
+wait $pid 2>/dev/null
+if [ -s "$w/long/.journal" ]; then
+    printf '2025-01-01/torn' >>"$w/long/.journal"
+    rows=$(grep -c ',chart,' "$w/long/.journal")
+    # shellcheck disable=SC2086
+    "$ENDFEEL" report ${opts#-q} --progress never -o "$w/long" "$w/many.csv" 2>"$w/err"
+    grep -q " $rows unchanged" "$w/err" && echo "ok kill-goes-on ($rows reports were in place)" ||
+        echo "FAILED kill-goes-on: $rows rows, but $(tail -2 "$w/err")"
+    # shellcheck disable=SC2086
+    "$ENDFEEL" report $opts -o "$w/straight" "$w/many.csv" 2>/dev/null
+    diff -r "$w/long" "$w/straight" >"$w/diff" && echo "ok kill-goes-on-to-the-same" ||
+        echo "FAILED kill-goes-on-to-the-same: $(head -3 "$w/diff")"
+else
+    echo "skipped kill-goes-on: the run was over first"
+fi
 rm -rf "$w"

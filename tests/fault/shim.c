@@ -43,11 +43,13 @@ static void set_up(void)
     int (*real_open)(const char *, int, ...) = next("open");
     if (spec == NULL || file == NULL)
         return;
-    if (sscanf(spec, "%31[^:]:%255[^:]:%d:%d", fault.call, fault.path, &fault.at, &fault.error) != 4)
+    if (sscanf(spec, "%31[^:]:%255[^:]:%d:%d", fault.call, fault.path, &fault.at,
+               &fault.error) != 4)
         abort();
     int fd = real_open(file, O_RDWR | O_CLOEXEC);
     void *map = fd < 0 ? MAP_FAILED
-                       : mmap(NULL, sizeof(struct count), PROT_READ | PROT_WRITE, MAP_SHARED, fd, 0);
+                       : mmap(NULL, sizeof(struct count), PROT_READ | PROT_WRITE, MAP_SHARED, fd,
+                              0);
     if (map == MAP_FAILED)
         abort();
     fault.count = map;

@@ -88,15 +88,16 @@ START_TEST(later_row_holds)
 END_TEST
 
 static const char *const broken[] = {
-    "a.pdf",
-    "a.pdf,chart,P,2025-03-14,1,1," SHA "," SHA ",0,0",
-    "a.pdf,chart,P,2025-03-14,one,1," SHA "," SHA ",0,0,0",
-    "a.pdf,chart,P,2025-03-14,1,-1," SHA "," SHA ",0,0,0",
-    "a.pdf,chart,P,2025-03-14,1,1,0123," SHA ",0,0,0",
-    "a.pdf,chart,P,2025-03-14,1,1," SHA "," SHA "0,0,0,0",
-    "a.pdf,chart,P,2025-03-14,1,1," SHA "," SHA ",,0,0",
-    ",chart,P,2025-03-14,1,1," SHA "," SHA ",0,0,0",
-    "\"a.pdf",
+    "a.pdf\r\n",
+    "a.pdf,chart,P,2025-03-14,1,1," SHA "," SHA ",0,0,0", /* cut short */
+    "a.pdf,chart,P,2025-03-14,1,1," SHA "," SHA ",0,0\r\n",
+    "a.pdf,chart,P,2025-03-14,one,1," SHA "," SHA ",0,0,0\r\n",
+    "a.pdf,chart,P,2025-03-14,1,-1," SHA "," SHA ",0,0,0\r\n",
+    "a.pdf,chart,P,2025-03-14,1,1,0123," SHA ",0,0,0\r\n",
+    "a.pdf,chart,P,2025-03-14,1,1," SHA "," SHA "0,0,0,0\r\n",
+    "a.pdf,chart,P,2025-03-14,1,1," SHA "," SHA ",,0,0\r\n",
+    ",chart,P,2025-03-14,1,1," SHA "," SHA ",0,0,0\r\n",
+    "\"a.pdf\r\n",
 };
 
 START_TEST(broken_rows_are_none)
