@@ -68,6 +68,8 @@ cp -rL templates/. "$WORK/again.templates"
 sed 's/margins="18mm"/margins="19mm"/' templates/chart.xml >"$WORK/again.templates/chart.xml"
 run '0 new, 0 unchanged, 0 amended, 2 set again' 0 template-changed --templates "$WORK/again.templates" "$in"
 pdftotext "$pdf1" - | grep -q AMENDED && echo "FAILED template-is-no-amendment" || echo "ok template-is-no-amendment"
+echo '<!-- changed -->' >>"$WORK/again.templates/parts/words.xml"
+run '0 new, 0 unchanged, 0 amended, 2 set again' 0 part-changed --templates "$WORK/again.templates" "$in"
 run '0 unchanged, 0 amended, 2 set again' 0 clinic-changed --clinic fixtures/clinic.xml "$in"
 run '0 unchanged, 0 amended, 2 set again' 0 back-to-plain "$in"
 diff -r "$out" "$WORK/again.first" >"$WORK/diff" && echo "ok back-to-the-first" ||
