@@ -2,7 +2,7 @@
 # A worker that is killed takes one patient with it, and nothing else; an interrupted run leaves no
 # half-written file, and the next run completes.
 cd "$TOP" || exit 3
-"$PYTHON" tests/external/generate.py 400 7 >"$WORK/many.csv"
+"$PYTHON" tests/external/generate.py 160 7 >"$WORK/many.csv"
 children() { cat "/proc/$1/task/$1/children" 2>/dev/null; }
 args="report -q --every-visit --today 2030-01-01 -j2"
 
