@@ -16,8 +16,8 @@
 
 static const struct vocabulary_entry visit[] = {
     {"visit", "date kind held amendment version",
-     "patient clinic measured-by referrer episode headline tally reminder goal limit region pattern "
-     "score source abbreviation missing problem amended"},
+     "patient clinic measured-by referrer episode headline tally reminder goal limit region "
+     "pattern score source abbreviation missing problem amended"},
     {"patient", "id name birth-date age sex dominant-side affected-side body-mass", ""},
     {"clinic", "heading address phone logo", ""},
     {"measured-by", "name role supervisor countersign", ""},

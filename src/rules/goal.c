@@ -113,8 +113,9 @@ static double direction(const struct goal *g)
     const struct norm *normal = g->motion->normal;
     bool range = g->test == TEST_AROM || g->test == TEST_PROM;
     double towards = range && normal != NULL && normal->lower_is_better ? -1 : 1;
-    bool back = g->baseline.has && rules_over(towards * g->baseline.value, towards * g->value.value);
-    return back ? -towards : towards;
+    bool past = g->baseline.has &&
+                rules_over(towards * g->baseline.value, towards * g->value.value);
+    return past ? -towards : towards;
 }
 
 static bool runs_back(const struct goal *g)
@@ -264,12 +265,15 @@ static void evaluate(struct visit_findings *v, struct goal_finding *gf)
     struct date today = v->visit->date;
     const struct visit_findings *first = first_visit(v, g);
     struct pair p = {NULL, NULL};
+    const struct finding *then = NULL;
     gf->target = g->grade != NULL ? num_of(g->grade->numeric) : g->value;
     if (date_is_set(g->due))
         gf->days_left = num_of((double)(date_days(g->due) - date_days(today)));
-    if (first != NULL)
+    if (first != NULL) {
         p = alike(v, g, first);
-    take_baseline(gf, first, p.then != NULL ? p.then : first == NULL ? NULL : first_usable(first, g));
+        then = p.then != NULL ? p.then : first_usable(first, g);
+    }
+    take_baseline(gf, first, then);
     struct finding *row = p.now != NULL ? p.now : unusable(v, g);
     if (p.now == NULL) {
         gf->status = row != NULL && rules_value(row).has ? "in-doubt" : "not-measured";

@@ -52,7 +52,8 @@ static long visits_since(const struct visit_findings *v, const struct visit *sta
     return n;
 }
 
-/* Treatment days as typed are the count; without them the visits on file are the least it can be. */
+/* Treatment days as typed are the count; without them the visits on file are the least it can
+ * be. */
 static void count_treatment_days(struct reminder *r, const struct visit_findings *v,
                                  const struct visit *start, bool after)
 {
@@ -79,7 +80,8 @@ static void progress(struct visit_findings *v)
     *r = (struct reminder){.id = "progress-report",
                            .due_at = v->clinic->progress_treatment_days,
                            .since = start->date};
-    r->rule = rule_of(v->clinic->progress_treatment_days, clinic_default()->progress_treatment_days);
+    r->rule =
+        rule_of(v->clinic->progress_treatment_days, clinic_default()->progress_treatment_days);
     count_treatment_days(r, v, start, after);
     r->status =
         v->visit->kind == VISIT_PROGRESS ? "done" : status_of(r->count, r->due_at);

@@ -67,7 +67,7 @@ struct goal_finding {
 /* A limit that concerns a row, or is in force. */
 struct limit_finding {
     const struct limit *limit;
-    const char *status;                  /* within, beyond, expired; NULL where nothing was measured */
+    const char *status;                  /* within, beyond, expired; NULL: nothing measured */
     struct limit_finding *next;          /* a further limit of the same row */
 };
 
@@ -92,7 +92,7 @@ struct trend {
 /* A count or a date to keep in mind; the payer's current text decides. */
 struct reminder {
     const char *id;                      /* progress-report, plan-signature, certification */
-    const char *rule;                    /* medicare-part-b, or clinic where its file sets the days */
+    const char *rule;                    /* medicare-part-b; clinic where its file says so */
     const char *status;                  /* later, due, overdue, done */
     long count, due_at;                  /* treatment days, or days */
     bool at_least;                       /* visits without a typed treatment day were counted */

@@ -157,7 +157,8 @@ static const struct {
      V1 WRIST "50 by=P;" V3 WRIST "60 by=S role=student;" V3 WRIST "72 by=P role=PT",
      "on-course 50.0 73.3 22.0 8.0 70.0 28"},
     /* Less motion is the aim: 15 past straight to 5. */
-    {KNEE "5 base=15" SET DUE, V3 KNEE "8 by=A", "on-course 15.0 70.0 7.0 3.0 8.3 28 goal-runs-back"},
+    {KNEE "5 base=15" SET DUE, V3 KNEE "8 by=A",
+     "on-course 15.0 70.0 7.0 3.0 8.3 28 goal-runs-back"},
     {KNEE "5 base=15" SET DUE, V3 KNEE "5 by=A",
      "met 15.0 100.0 10.0 0.0 8.3 28 2026-03-02 goal-runs-back"},
     {KNEE "5 base=15" SET DUE, V3 KNEE "28 by=A",
@@ -223,9 +224,9 @@ START_TEST(order_of_the_goals_of_a_row)
 {
     struct build *b = build_new();
     aims_add(b,
-             WRIST "60 id=past" SET " due=2026-02-01;" WRIST "62 id=later" SET " due=2026-04-01;" WRIST
-                   "64 id=today" SET " due=2026-03-02;" WRIST "66 id=never" SET ";" WRIST
-                   "68 id=gone" SET " due=2026-03-01;" WRIST "70 id=twin" SET " due=2026-04-01",
+             WRIST "60 id=past due=2026-02-01" SET ";" WRIST "62 id=later due=2026-04-01" SET
+                   ";" WRIST "64 id=today due=2026-03-02" SET ";" WRIST "66 id=never" SET ";" WRIST
+                   "68 id=gone due=2026-03-01" SET ";" WRIST "70 id=twin due=2026-04-01" SET,
              aim_goal);
     struct visit_findings *v = build_findings(b, V3 WRIST "50 by=A;" V3 KNEE "0");
     const char *all = "";

@@ -1,4 +1,4 @@
-/* Limits: what was passed, kept, has run out or has not begun; which row a limit concerns; flags. */
+/* Limits: what was passed, kept, has run out or has not begun; which row one concerns; flags. */
 #include "rules_aims.h"
 
 #define V1 "2026-02-02 "
