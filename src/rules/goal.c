@@ -73,7 +73,8 @@ struct pair {
     const struct finding *then;
 };
 
-/* Of the readings now and then, the two that were taken most alike. */
+/* Of the readings now and then, the two that were taken most alike; of one visit, a reading and
+ * itself. */
 static struct pair alike(struct visit_findings *v, const struct goal *g,
                          const struct visit_findings *first)
 {
@@ -82,8 +83,7 @@ static struct pair alike(struct visit_findings *v, const struct goal *g,
         struct finding *now = &v->rows[i];
         for (size_t k = 0; is_usable(g, now) && k < first->n_rows; k++) {
             const struct finding *then = &first->rows[k];
-            /* Of one visit a reading is its own baseline. */
-            if (!is_usable(g, then) || (first == v && then != now))
+            if (!is_usable(g, then))
                 continue;
             if (best.now == NULL || closeness(now, then) > closeness(best.now, best.then))
                 best = (struct pair){now, then};

@@ -63,12 +63,10 @@ static struct error_used error_of(const struct visit_findings *v, const struct f
     return rules_error_for(v, q).used;
 }
 
-/* The error of one reading that a limit stands for: that of the study, or of a limit that is wider
- * than its own. */
+/* The error of one reading: that of the study, or what the limit stands for. */
 static double spread(const struct error_used *e)
 {
-    bool wider = !e->mdc95.has || rules_over(e->limit.value, e->mdc95.value);
-    return e->sem.has && !wider ? e->sem.value : e->limit.value / rules_mdc95(1);
+    return e->sem.has ? e->sem.value : e->limit.value / rules_mdc95(1);
 }
 
 static const char *direction(const struct finding *f, const struct slope *line)

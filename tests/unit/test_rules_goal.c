@@ -156,6 +156,19 @@ static const struct {
     {WRIST "80" SET DUE,
      V1 WRIST "50 by=P;" V3 WRIST "60 by=S role=student;" V3 WRIST "72 by=P role=PT",
      "on-course 50.0 73.3 22.0 8.0 70.0 28"},
+    {WRIST "80" SET DUE,
+     V1 WRIST "50 by=P tool=goniometer;" V3 WRIST "60 by=S role=student tool=goniometer;" V3 WRIST
+                                                "72 by=P role=PT",
+     "on-course 50.0 73.3 22.0 8.0 70.0 28"},
+    /* By eye then, tool not stated now: the larger limit. */
+    {WRIST "80" SET DUE, V1 WRIST "50 tool=visual by=A;" V3 WRIST "58 by=A",
+     "within-error 50.0 26.7 8.0 22.0 70.0 28"},
+    /* Met before it was set, or in another position, is not when it was met. */
+    {WRIST "80 set=2026-02-02" DUE, V1 WRIST "85 by=A;" V2 WRIST "50 by=A;" V3 WRIST "80 by=A",
+     "met 50.0 100.0 30.0 0.0 65.0 28 2026-03-02"},
+    {WRIST "80" SET " due=2026-03-01",
+     V1 WRIST "50 by=A pos=sitting;" V2 WRIST "85 by=A pos=prone;" V3 WRIST "80 by=A pos=sitting",
+     "met 50.0 100.0 30.0 0.0 80.0 -1 2026-03-02 late"},
     /* Less motion is the aim: 15 past straight to 5. */
     {KNEE "5 base=15" SET DUE, V3 KNEE "8 by=A",
      "on-course 15.0 70.0 7.0 3.0 8.3 28 goal-runs-back"},

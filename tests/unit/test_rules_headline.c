@@ -53,6 +53,8 @@ static const struct {
      "knee extension right PROM"}, /* moderate and mild */
     {NOW "elbow extension right PROM -9;" NOW "wrist flexion left AROM 60", SIDE_NONE,
      "wrist flexion left AROM"}, /* mild and moderate */
+    {NOW "knee extension right PROM -9.6;" NOW "wrist flexion left AROM 61", SIDE_NONE,
+     "knee extension right PROM"}, /* 10 when rounded, as the bands are */
     /* Active and passive of one band: the active; of two bands: the graver. */
     {NOW "knee flexion right AROM 62;" NOW "knee flexion right PROM 60 pos=prone", SIDE_NONE,
      "knee flexion right AROM"},

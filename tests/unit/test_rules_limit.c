@@ -134,6 +134,30 @@ START_TEST(limits_in_force)
 }
 END_TEST
 
+/* Of limits that came to the same: range before the rest, then the tightest. */
+START_TEST(order_of_the_limits_of_a_row)
+{
+    struct build *b = build_new();
+    aims_add(b,
+             "range " KNEE "value=120;range " KNEE "value=100;no-test wrist flexion left;"
+             "range wrist flexion left value=30;range thumb-cmc opposition left value=1;"
+             "range thumb-cmc opposition left value=2",
+             aim_limit);
+    struct visit_findings *v = build_findings(
+        b, NOW KNEE "AROM 80;" NOW "wrist flexion left AROM 40;" NOW
+               "thumb-cmc opposition left AROM 3");
+    for (size_t i = 0; i < v->n_rows; i++) {
+        const struct limit *first = v->rows[i].limit->limit;
+        double tightest = str_eq(v->rows[i].motion->joint, "knee")    ? 100
+                          : str_eq(v->rows[i].motion->joint, "wrist") ? 30
+                                                                      : 2;
+        ck_assert_int_eq(first->kind, LIMIT_RANGE);
+        ck_assert_double_eq(first->value.value, tightest);
+    }
+    build_free(b);
+}
+END_TEST
+
 /* A gain past a limit is told as what it is, and counts for no gain. */
 START_TEST(never_counted_as_better)
 {
@@ -153,6 +177,7 @@ static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, limit_is_held_against, 0, ARRAY_LEN(limits));
     tcase_add_test(tc, limits_in_force);
+    tcase_add_test(tc, order_of_the_limits_of_a_row);
     tcase_add_test(tc, never_counted_as_better);
 }
 

@@ -72,6 +72,36 @@ START_TEST(row_of_the_profile)
 }
 END_TEST
 
+/* Each reason to leave a row of the profile's own sources out, and one that is left. */
+START_TEST(rows_that_are_not_for_the_reading)
+{
+    struct build *b = build_new();
+    b->clinic.norms = NORMS_AMA;
+    struct motion motion = *reference_motion(build_ref, "elbow", "flexion");
+    const struct norm good = {.source = reference_source(build_ref, "AMA5"),
+                              .role = NORM_ALT,
+                              .unit = UNIT_DEG,
+                              .normal = 140,
+                              .age_max = 120,
+                              .qualifier = ""};
+    struct norm norms[] = {good, good, good, good, good, good, good};
+    norms[0].role = NORM_STRATUM;
+    norms[1].role = NORM_SPECIAL;
+    norms[2].side = SIDE_LEFT;
+    norms[3].unit = UNIT_CM;
+    norms[4].lower_is_better = true;
+    norms[5].sex = SEX_FEMALE;
+    motion.norms = norms;
+    struct finding f = {.motion = &motion, .test = TEST_AROM, .unit = UNIT_DEG};
+    struct visit_findings v = {
+        .patient = &b->patient, .clinic = &b->clinic, .age = num_of(40)};
+    for (motion.n_norms = 0; motion.n_norms < ARRAY_LEN(norms); motion.n_norms++)
+        ck_assert_ptr_null(rules_profile_normal(&v, &f));
+    ck_assert_ptr_eq(rules_profile_normal(&v, &f), &norms[6]);
+    build_free(b);
+}
+END_TEST
+
 /* The deficit follows the row. */
 START_TEST(deficit_is_to_the_profile)
 {
@@ -106,6 +136,7 @@ END_TEST
 static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, row_of_the_profile, 0, ARRAY_LEN(chosen));
+    tcase_add_test(tc, rows_that_are_not_for_the_reading);
     tcase_add_test(tc, deficit_is_to_the_profile);
     tcase_add_test(tc, profiles_are_in_the_reference);
 }
