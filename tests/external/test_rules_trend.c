@@ -2,9 +2,12 @@
  * Slopes held against figures that others published or certified, and against figures that two
  * statistics packages agreed on to nine digits. Each block names where its figures come from.
  */
-#include "../unit/rules_build.h"
+#include "../unit/unit.h"
+
+#include "rules/rules_int.h"
 
 #include <math.h>
+#include <string.h>
 
 static void near(double got, double wanted, double tolerance, const char *what)
 {
@@ -219,8 +222,10 @@ START_TEST(limits_with_ties)
 }
 END_TEST
 
-static void add_tests(TCase *tc)
+static Suite *suite(void)
 {
+    Suite *s = suite_create("rules_trend against published figures");
+    TCase *tc = tcase_create("all");
     tcase_add_test(tc, nist_norris);
     tcase_add_test(tc, sen_1968);
     tcase_add_loop_test(tc, kendall_exact, 0, ARRAY_LEN(kendall));
@@ -228,6 +233,8 @@ static void add_tests(TCase *tc)
     tcase_add_test(tc, three_visits);
     tcase_add_loop_test(tc, variance_with_ties, 0, ARRAY_LEN(tied));
     tcase_add_test(tc, limits_with_ties);
+    suite_add_tcase(s, tc);
+    return s;
 }
 
-BUILD_SUITE("rules_trend against published figures")
+TEST_MAIN(suite)
