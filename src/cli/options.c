@@ -32,7 +32,7 @@ enum {
 
 const struct option_row cli_options[] = {
     {"out", 'o', "DIR", WRITES, "where reports land (default out); a file for what is printed"},
-    {"kind", 'k', "LIST", PAGES, "kinds of report, separated by commas (default: by kind of visit)"},
+    {"kind", 'k', "LIST", PAGES, "kinds of report, with commas between (default: by visit)"},
     {"on", 0, "DATE", SELECTS, "the visits of this date (YYYY-MM-DD)"},
     {"latest", 0, NULL, SELECTS, "the latest visit of each patient"},
     {"every-visit", 0, NULL, SELECTS, "every visit in the input"},
@@ -274,7 +274,7 @@ static void unknown_option(const char *given)
     free(names);
 }
 
-/* getopt_long would take any unambiguous beginning of a name; a script should not depend on that. */
+/* getopt_long would take any unambiguous beginning of a name; no script should depend on that. */
 static bool is_shortened(const char *given, const struct option_row *row)
 {
     if (!str_starts(given, "--"))

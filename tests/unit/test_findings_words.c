@@ -165,7 +165,8 @@ START_TEST(keys_without_an_enum)
         "peer-any", "mode-active", "mode-passive", "mode-unspecified", "limit-kind-range",
         "limit-kind-resistance", "limit-kind-weight-bearing", "limit-kind-no-test",
         "worst-worse", "worst-check", "worst-held-back", "worst-limited", "worst-none",
-        "less-right", "less-left", "goal-not-measured", "goal-in-doubt", "goal-met", "goal-worse", "goal-overdue",
+        "less-right", "less-left", "goal-not-measured", "goal-in-doubt", "goal-met",
+        "goal-worse", "goal-overdue",
         "goal-within-error", "goal-on-course", "goal-behind", "limit-within", "limit-beyond",
         "limit-expired", "check-identity", "check-side", "past-range", "past-resistance",
         "past-no-test", "past-weight-bearing", "this-visit-range", "this-visit-resistance",
@@ -175,7 +176,8 @@ START_TEST(keys_without_an_enum)
         "reminder-plan-signature", "reminder-certification", "reminder-status-later",
         "reminder-status-due", "reminder-status-overdue", "reminder-status-done",
         "reminder-unit-progress-report", "reminder-unit-plan-signature",
-        "reminder-unit-certification", "reminder-rule-medicare-part-b", "reminder-rule-clinic", "demand-likely", "demand-may"};
+        "reminder-unit-certification", "reminder-rule-medicare-part-b", "reminder-rule-clinic",
+        "demand-likely", "demand-may"};
     for (size_t i = 0; i < ARRAY_LEN(keys); i++) {
         need("", keys[i]);
     }
