@@ -58,27 +58,10 @@ struct label_size label_measure(const char *text, size_t len, double size)
     return (struct label_size){widest_em * size * (double)characters, height_em * size};
 }
 
-/* Weight of what a label there would cover; gives up once it is no longer better than `best`. */
-static double covered(const struct spots *s, struct point c, struct label_size size, double sum,
-                      double best)
-{
-    static const double clear = 1.0; /* room around a label */
-    double half_w = size.width / 2.0 + clear, half_h = size.height / 2.0 + clear;
-    for (size_t i = 0; i < s->n && sum < best; i++) {
-        const struct spot *k = &s->at[i];
-        double dx = fmax(fabs(k->x - c.x) - half_w, 0.0);
-        double dy = fmax(fabs(k->y - c.y) - half_h, 0.0);
-        sum += dx * dx + dy * dy < k->r * k->r ? k->weight : 0.0;
-    }
-    return sum;
-}
-
-/* From the end of the ray to the nearest point of the label. */
-static double strays(struct point from, struct point c, struct label_size size)
-{
-    return hypot(fmax(fabs(from.x - c.x) - size.width / 2.0, 0.0),
-                 fmax(fabs(from.y - c.y) - size.height / 2.0, 0.0));
-}
+/* A spot that a label at one height can touch: what does not depend on x is worked out once. */
+struct near {
+    double x, dy2, r2, weight;
+};
 
 struct search {
     const struct spots *spots;
@@ -87,23 +70,73 @@ struct search {
     struct label_size size;
     struct point best;
     double best_score;
+    struct near row[SPOTS_MAX]; /* in the order of the spots, so that sums come out the same */
+    size_t n_row;
+    double row_y;               /* the height that `row` is for; NAN: none yet */
 };
+
+static const double clear = 1.0; /* room around a label */
+
+/* fmax() is a call that the compiler may not put in place. */
+static double larger(double a, double b)
+{
+    return a > b ? a : b;
+}
+
+static void ready_row(struct search *s, double y)
+{
+    double half_h = s->size.height / 2.0 + clear;
+    if (s->row_y == y) {
+        return;
+    }
+    s->row_y = y;
+    s->n_row = 0;
+    for (size_t i = 0; i < s->spots->n; i++) {
+        const struct spot *k = &s->spots->at[i];
+        double dy = larger(fabs(k->y - y) - half_h, 0.0);
+        if (dy < k->r) {
+            s->row[s->n_row++] = (struct near){k->x, dy * dy, k->r * k->r, k->weight};
+        }
+    }
+}
+
+/* Adds the weight of what a label there would cover; gives up once it is no longer the best. */
+static double covered(const struct search *s, double x, double sum)
+{
+    double half_w = s->size.width / 2.0 + clear;
+    for (size_t i = 0; i < s->n_row && sum < s->best_score; i++) {
+        const struct near *k = &s->row[i];
+        double dx = larger(fabs(k->x - x) - half_w, 0.0);
+        if (dx * dx + k->dy2 < k->r2) {
+            sum += k->weight;
+        }
+    }
+    return sum;
+}
 
 static void consider(struct search *s, double x, double y)
 {
-    static const double far = 60.0;
-    struct point c = {x, y};
-    double off = strays(s->end, c, s->size);
+    static const double far = 60.0, per_off = 0.35, per_inside = 0.1, margin = 1.001;
+    /* From the end of the ray to the nearest point of the label. */
+    double dx = larger(fabs(s->end.x - x) - s->size.width / 2.0, 0.0);
+    double dy = larger(fabs(s->end.y - y) - s->size.height / 2.0, 0.0);
+    double most = s->best_score / per_off * margin; /* beyond it cannot win: no root needed */
+    double off2 = dx * dx + dy * dy;
+    if (off2 > most * most || off2 > far * far * margin) {
+        return;
+    }
+    double off = hypot(dx, dy);
     /* A label belongs outside its arc: inside it costs more than a little way off. */
-    double inside = fmax(s->reach - hypot(x - s->centre.x, y - s->centre.y), 0.0);
-    double score = 0.35 * off + 0.1 * inside;
+    double inside = larger(s->reach - hypot(x - s->centre.x, y - s->centre.y), 0.0);
+    double score = per_off * off + per_inside * inside;
     if (off > far || score >= s->best_score) {
         return;
     }
-    score = covered(s->spots, c, s->size, score, s->best_score);
+    ready_row(s, y);
+    score = covered(s, x, score);
     if (score < s->best_score) {
         s->best_score = score;
-        s->best = c;
+        s->best = (struct point){x, y};
     }
 }
 
@@ -111,13 +144,16 @@ struct point label_place(const struct spots *spots, struct point centre, double 
                          double angle, struct label_size size)
 {
     static const double edge = 0.5, step = 5.0, fine = 1.25, around = 3.75;
-    struct search s = {.spots = spots,
-                       .centre = centre,
-                       .end = pen_on_circle(centre, reach, angle),
-                       .reach = reach,
-                       .size = size,
-                       .best = {UNITS / 2.0, UNITS / 2.0},
-                       .best_score = INFINITY};
+    struct search s; /* not cleared: the row fills itself */
+    s.spots = spots;
+    s.centre = centre;
+    s.end = pen_on_circle(centre, reach, angle);
+    s.reach = reach;
+    s.size = size;
+    s.best = (struct point){UNITS / 2.0, UNITS / 2.0};
+    s.best_score = INFINITY;
+    s.n_row = 0;
+    s.row_y = NAN;
     double x0 = size.width / 2.0 + edge, y0 = size.height / 2.0 + edge;
     /* A good first guess lets most of the grid be passed over unexamined. */
     struct point out = pen_on_circle(s.end, size.height, angle);
