@@ -136,7 +136,8 @@ static bool run_peek(struct sorter *s, struct run *r, struct header *h, bool *do
                 *done = true;
                 return true;
             }
-            memmove(r->buf, r->buf + r->used, r->have - r->used);
+            if (r->used > 0)
+                memmove(r->buf, r->buf + r->used, r->have - r->used);
             r->have -= r->used;
             r->used = 0;
             if (r->cap < need + RUN_BUFFER) {
