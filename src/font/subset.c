@@ -185,23 +185,39 @@ static void put_utf16(struct buf *out, int32_t c)
     }
 }
 
+/* Pairs from `start` that step together; within one row of 256, as the format asks of a range. */
+static size_t range_end(const struct pair *pairs, size_t n, size_t start)
+{
+    size_t end = start + 1;
+    while (end < n && pairs[end].glyph == pairs[end - 1].glyph + 1 &&
+           pairs[end].character == pairs[end - 1].character + 1 &&
+           pairs[end].glyph % 256 != 0 && pairs[end].character % 256 != 0) {
+        end++;
+    }
+    return end;
+}
+
 /* Where two characters share a glyph the lower one is what a reader copies out. */
 static void write_to_unicode(const struct pair *pairs, size_t n, struct buf *out)
 {
-    enum { BLOCK = 100 }; /* the format's limit for one bfchar block */
+    enum { BLOCK = 100 }; /* the format's limit for one bfrange block */
     buf_adds(out, "/CIDInit /ProcSet findresource begin\n12 dict begin\nbegincmap\n"
                   "/CIDSystemInfo << /Registry (Adobe) /Ordering (UCS) /Supplement 0 >> def\n"
                   "/CMapName /Adobe-Identity-UCS def\n/CMapType 2 def\n"
                   "1 begincodespacerange\n<0000> <FFFF>\nendcodespacerange\n");
-    for (size_t start = 0; start < n; start += BLOCK) {
-        size_t count = n - start < BLOCK ? n - start : BLOCK;
-        buf_addf(out, "%zu beginbfchar\n", count);
-        for (size_t i = start; i < start + count; i++) {
-            buf_addf(out, "<%04X> <", pairs[i].glyph);
-            put_utf16(out, pairs[i].character);
+    for (size_t at = 0; at < n;) {
+        size_t count = 0, last = at;
+        for (; count < BLOCK && last < n; count++) {
+            last = range_end(pairs, n, last);
+        }
+        buf_addf(out, "%zu beginbfrange\n", count);
+        for (size_t end; at < last; at = end) {
+            end = range_end(pairs, n, at);
+            buf_addf(out, "<%04X> <%04X> <", pairs[at].glyph, pairs[end - 1].glyph);
+            put_utf16(out, pairs[at].character);
             buf_adds(out, ">\n");
         }
-        buf_adds(out, "endbfchar\n");
+        buf_adds(out, "endbfrange\n");
     }
     buf_adds(out, "endcmap\nCMapName currentdict /CMap defineresource pop\nend\nend\n");
 }

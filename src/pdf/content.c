@@ -1,6 +1,6 @@
 /*
  * One page as a content stream. What libharu's own operators would write, without their cost:
- * numbers to 0.01 pt, glyph ids in hexadecimal, state set only when it changes, and in tagged
+ * numbers to 0.01 pt, glyph ids as two bytes, state set only when it changes, and in tagged
  * documents every mark inside a marked-content sequence.
  *
  * Invariants: a text object holds only text; a marked-content sequence lies wholly inside or
@@ -202,7 +202,7 @@ static void move_to(struct pen *p, double x, double y)
 
 /* Glyphs are gathered here and shown together until the face changes. */
 struct run {
-    char hex[256];
+    char bytes[256];
     size_t n;
     bool open;
 };
@@ -210,28 +210,39 @@ struct run {
 static void show(struct pen *p, struct run *r)
 {
     if (r->open) {
-        buf_add(p->out, r->hex, r->n);
-        buf_adds(p->out, ">Tj\n");
+        buf_add(p->out, r->bytes, r->n);
+        buf_adds(p->out, ")Tj\n");
         r->n = 0;
         r->open = false;
     }
 }
 
+/* A byte of a string in parentheses. A line end would be read as another, or split the line. */
+static char *put_byte(char *to, unsigned byte)
+{
+    char c = (char)byte;
+    if (c == '(' || c == ')' || c == '\\' || c == '\r' || c == '\n') {
+        *to++ = '\\';
+        c = c == '\r' ? 'r' : c == '\n' ? 'n' : c;
+    }
+    *to++ = c;
+    return to;
+}
+
+/* Two bytes a glyph, as they are: half of what hexadecimal digits take to write and to pack. */
 static void add_glyph(struct pen *p, struct run *r, unsigned glyph)
 {
-    static const char digits[] = "0123456789ABCDEF";
+    enum { MOST = 4 };
     if (!r->open) {
-        r->hex[r->n++] = '<';
+        r->bytes[r->n++] = '(';
         r->open = true;
     }
-    if (r->n + 4 > sizeof(r->hex)) {
-        buf_add(p->out, r->hex, r->n);
+    if (r->n + MOST > sizeof(r->bytes)) {
+        buf_add(p->out, r->bytes, r->n);
         r->n = 0;
     }
-    r->hex[r->n++] = digits[glyph >> 12 & 0xFU];
-    r->hex[r->n++] = digits[glyph >> 8 & 0xFU];
-    r->hex[r->n++] = digits[glyph >> 4 & 0xFU];
-    r->hex[r->n++] = digits[glyph & 0xFU];
+    char *to = put_byte(r->bytes + r->n, glyph >> 8 & 0xFFU);
+    r->n = (size_t)(put_byte(to, glyph & 0xFFU) - r->bytes);
 }
 
 static void write_text(struct pen *p, const struct page_text *t)

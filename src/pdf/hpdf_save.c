@@ -11,6 +11,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <zlib.h>
 
 enum {
     OBJECTS_IN_STREAM = 1000, /* so that a reader need not unpack all to find one */

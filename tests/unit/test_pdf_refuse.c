@@ -245,7 +245,7 @@ static void build_bad_page(struct hdoc *h, void *user)
 /* An error inside the library ends in one place, with nothing left over. */
 START_TEST(library_error_is_reported)
 {
-    struct packer packer = {.ready = false};
+    struct packer packer = {.compressor = NULL};
     bool went_on = false;
     ck_assert(!hdoc_run(&packer, 1, build_bad_page, &went_on, &out, &diags.sink));
     ck_assert(!went_on);
@@ -264,7 +264,7 @@ static void build_nothing(struct hdoc *h, void *user)
 /* A document without pages, objects of our own or properties is still a whole file. */
 START_TEST(empty_document_is_whole)
 {
-    struct packer packer = {.ready = false};
+    struct packer packer = {.compressor = NULL};
     ck_assert(hdoc_run(&packer, 0, build_nothing, NULL, &out, &diags.sink));
     ck_assert(pdf_looks_whole(&out));
     packer_release(&packer);

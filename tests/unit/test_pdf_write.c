@@ -413,6 +413,26 @@ START_TEST(marks_nest)
 }
 END_TEST
 
+/* Every printable sign of ASCII, in every place of the piece that glyphs are gathered in: the
+ * bytes of some glyphs are brackets, a backslash or line ends to the format. */
+START_TEST(all_ascii_comes_back)
+{
+    char text[600], wrapped[700];
+    size_t n = 0;
+    while (n < 95 + (size_t)_i) { /* no spaces: a reader may join or part words at them */
+        text[n] = (char)('!' + n % 94);
+        n++;
+    }
+    text[n] = '\0';
+    page_add_text(list, page, 5, 200, FACE_REGULAR, 1, text, n);
+    write_document();
+    check_sound();
+    snprintf(wrapped, sizeof(wrapped), "%s\n", text);
+    ask("pdftotext -raw", "-");
+    check_says(wrapped);
+}
+END_TEST
+
 static void add_many_pages(size_t n)
 {
     char text[32];
@@ -489,6 +509,7 @@ static Suite *suite(void)
     tcase_add_test(c, links_and_bookmarks);
     tcase_add_test(c, tags_make_a_tree);
     tcase_add_test(c, marks_nest);
+    tcase_add_loop_test(c, all_ascii_comes_back, 0, 8);
     tcase_add_loop_test(c, many_pages, 0, 2);
     tcase_add_test(c, chart_is_small);
     suite_add_tcase(s, c);
