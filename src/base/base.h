@@ -61,6 +61,7 @@ void buf_add(struct buf *b, const void *bytes, size_t len);
 void buf_adds(struct buf *b, const char *s);
 void buf_addc(struct buf *b, char c);
 void buf_addf(struct buf *b, const char *fmt, ...) PRINTF_LIKE(2, 3);
+void buf_addu(struct buf *b, uint64_t n);   /* in decimal */
 const char *buf_text(struct buf *b);        /* never NULL */
 
 /* ---- numbers and dates ----------------------------------------------------------------- */

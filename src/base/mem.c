@@ -197,12 +197,26 @@ void buf_addf(struct buf *b, const char *fmt, ...)
     va_list ap, again;
     va_start(ap, fmt);
     va_copy(again, ap);
-    int len = vsnprintf(NULL, 0, fmt, ap);
+    /* Most texts fit where they go, and are made once only. */
+    size_t room = b->data != NULL ? b->cap - b->len : 0;
+    int len = vsnprintf(room > 0 ? b->data + b->len : NULL, room, fmt, ap);
     va_end(ap);
     buf_reserve(b, (size_t)len);
-    vsnprintf(b->data + b->len, (size_t)len + 1, fmt, again);
+    if ((size_t)len >= room)
+        vsnprintf(b->data + b->len, (size_t)len + 1, fmt, again);
     va_end(again);
     b->len += (size_t)len;
+}
+
+void buf_addu(struct buf *b, uint64_t n)
+{
+    char digits[20];
+    size_t at = sizeof digits;
+    do {
+        digits[--at] = (char)('0' + n % 10);
+        n /= 10;
+    } while (n > 0);
+    buf_add(b, digits + at, sizeof digits - at);
 }
 
 const char *buf_text(struct buf *b)

@@ -333,6 +333,15 @@ struct diag_pos column_pos(const struct import_source *src, const struct row *ro
 
 /* ---- what a row says ------------------------------------------------------------------------- */
 
+static void put_cell(const struct cell *cell, struct buf *out)
+{
+    buf_addc(out, '=');
+    buf_addu(out, cell->len);
+    buf_addc(out, ':');
+    buf_adds(out, cell->text);
+    buf_addc(out, ';');
+}
+
 static void put_wide(const struct import_source *src, const struct row *row, bool *told,
                      struct buf *out)
 {
@@ -343,9 +352,11 @@ static void put_wide(const struct import_source *src, const struct row *row, boo
         told[w->cell] = true;
         if (row->cells[w->cell].len == 0)
             continue;
-        for (int p = 0; p < PIN_COUNT; p++)
-            buf_addf(out, "%s/", w->pins[p] != NULL ? w->pins[p] : "");
-        buf_addf(out, "=%zu:%s;", row->cells[w->cell].len, row->cells[w->cell].text);
+        for (int p = 0; p < PIN_COUNT; p++) {
+            buf_adds(out, w->pins[p] != NULL ? w->pins[p] : "");
+            buf_addc(out, '/');
+        }
+        put_cell(&row->cells[w->cell], out);
     }
 }
 
@@ -360,12 +371,16 @@ void import_row_text(const struct import_source *src, const struct row *row, str
             continue;
         if (cell->column > 0) /* a constant of a map stands in no cell */
             told[cell - row->cells] = true;
-        if (cell->len > 0)
-            buf_addf(out, "%s=%zu:%s;", names[c], cell->len, cell->text);
+        if (cell->len > 0) {
+            buf_adds(out, names[c]);
+            put_cell(cell, out);
+        }
     }
     put_wide(src, row, told, out);
     for (int i = 0; i < row->n_cells; i++)
-        if (!told[i] && row->cells[i].len > 0)
-            buf_addf(out, "%d=%zu:%s;", i, row->cells[i].len, row->cells[i].text);
+        if (!told[i] && row->cells[i].len > 0) {
+            buf_addu(out, (uint64_t)i);
+            put_cell(&row->cells[i], out);
+        }
     free(told);
 }

@@ -127,7 +127,10 @@ static const char *row_key(struct meaning *m, const struct row_state *rs)
         const struct cell *cell = column_cell(rs->src, rs->row, c);
         if (cell == NULL || cell->len == 0)
             continue;
-        buf_addf(&b, "%d:%zu:", c, cell->len);
+        buf_addu(&b, c);
+        buf_addc(&b, ':');
+        buf_addu(&b, cell->len);
+        buf_addc(&b, ':');
         buf_add(&b, cell->text, cell->len);
     }
     for (int i = 0; i < rs->src->n_wide; i++) {

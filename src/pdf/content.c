@@ -173,7 +173,7 @@ static void enter(struct pen *p, bool text)
         buf_addc(p->out, '/');
         buf_adds(p->out, p->tags->elements[p->element].role);
         buf_adds(p->out, "<</MCID ");
-        pdf_put_uint(p->out, tag_tree_content(p->tags, p->element));
+        buf_addu(p->out, tag_tree_content(p->tags, p->element));
         buf_adds(p->out, ">>BDC\n");
     }
     p->open = wanted;

@@ -88,9 +88,9 @@ static void begin_packed_object(struct save *s, unsigned number)
         flush_objects(s);
     }
     s->places[number] = (struct place){2, s->n, s->filled};
-    pdf_put_uint(&s->h->head, number);
+    buf_addu(&s->h->head, number);
     buf_addc(&s->h->head, ' ');
-    pdf_put_uint(&s->h->head, (unsigned)s->h->text.len);
+    buf_addu(&s->h->head, (unsigned)s->h->text.len);
     buf_addc(&s->h->head, ' ');
     s->filled++;
 }

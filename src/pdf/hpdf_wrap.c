@@ -56,20 +56,9 @@ static void *need(struct hdoc *h, void *made)
 
 /* ---- numbers and text strings ------------------------------------------------------------ */
 
-void pdf_put_uint(struct buf *out, unsigned n)
-{
-    char digits[16];
-    size_t at = sizeof(digits);
-    do {
-        digits[--at] = (char)('0' + n % 10);
-        n /= 10;
-    } while (n > 0);
-    buf_add(out, digits + at, sizeof(digits) - at);
-}
-
 void pdf_put_reference(struct buf *out, unsigned object)
 {
-    pdf_put_uint(out, object);
+    buf_addu(out, object);
     buf_add(out, " 0 R", 4);
 }
 

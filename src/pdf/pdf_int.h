@@ -148,8 +148,6 @@ void hdoc_catalog(struct hdoc *h, const char *entries);
 unsigned hdoc_first_tail(struct hdoc *h);
 void hdoc_tail(struct hdoc *h, const char *text, size_t len); /* copied */
 
-/* A whole number in decimal; printf is most of the cost of a structure tree. */
-void pdf_put_uint(struct buf *out, unsigned n);
 void pdf_put_reference(struct buf *out, unsigned object); /* "n 0 R" */
 /* UTF-8 as a PDF text string: plain when ASCII, else UTF-16BE in hexadecimal. */
 void pdf_text_string(struct buf *out, const char *text);

@@ -125,7 +125,7 @@ static void write_kids(const struct tag_tree *t, const struct tag_element *e, un
         if (kid->kind == KID_ELEMENT) {
             pdf_put_reference(out, first + kid->value);
         } else if (kid->kind == KID_CONTENT) {
-            pdf_put_uint(out, kid->value);
+            buf_addu(out, kid->value);
         } else {
             buf_adds(out, "<</Type/OBJR/Obj ");
             pdf_put_reference(out, kid->value);
@@ -166,7 +166,7 @@ static void write_parent_tree(const struct tag_tree *t, unsigned first, struct b
     buf_adds(out, "<</Nums[");
     for (size_t k = 0; k < t->n_keys; k++) {
         const struct tag_key *key = &t->keys[k];
-        pdf_put_uint(out, (unsigned)k);
+        buf_addu(out, (unsigned)k);
         buf_addc(out, key->is_page ? '[' : ' ');
         for (size_t i = 0; i < key->n; i++) {
             pdf_put_reference(out, first + (unsigned)t->owners[key->first + i]);

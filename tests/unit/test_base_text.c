@@ -120,6 +120,40 @@ START_TEST(digests)
 }
 END_TEST
 
+/* Texts of every length around the sizes at which a buffer grows come out whole, into an empty
+ * buffer and after others. */
+START_TEST(formatted_text_fits_as_the_buffer_grows)
+{
+    char want[1200];
+    for (size_t len = 0; len < 1100; len++) {
+        struct buf b;
+        memset(want, 'x', len);
+        want[len] = '\0';
+        buf_init(&b, 4096);
+        buf_addf(&b, "%s", want);
+        ck_assert_str_eq(b.data, want);
+        buf_addf(&b, "-%d", -5);
+        ck_assert_uint_eq(b.len, len + 3);
+        ck_assert_str_eq(b.data + len, "--5");
+        buf_release(&b);
+    }
+}
+END_TEST
+
+START_TEST(whole_numbers_are_added)
+{
+    struct buf b;
+    buf_init(&b, 100);
+    buf_addu(&b, 0);
+    buf_addc(&b, ' ');
+    buf_addu(&b, 1090);
+    buf_addc(&b, ' ');
+    buf_addu(&b, UINT64_MAX);
+    ck_assert_str_eq(buf_text(&b), "0 1090 18446744073709551615");
+    buf_release(&b);
+}
+END_TEST
+
 START_TEST(every_diagnostic_is_whole)
 {
     enum diag_code found;
@@ -146,6 +180,8 @@ static Suite *make(void)
     tcase_add_test(t, utf8);
     tcase_add_test(t, nearest);
     tcase_add_test(t, digests);
+    tcase_add_test(t, formatted_text_fits_as_the_buffer_grows);
+    tcase_add_test(t, whole_numbers_are_added);
     tcase_add_test(t, every_diagnostic_is_whole);
     suite_add_tcase(s, t);
     return s;
