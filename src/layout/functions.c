@@ -347,8 +347,7 @@ static struct value do_list_text(struct render *r, const struct value *args, int
     return put_end(r, &b);
 }
 
-typedef struct value (*handler)(struct render *r, const struct value *args, int n);
-static const handler handlers[FN_COUNT] = {
+static function_handler *const handlers[FN_COUNT] = {
     [FN_LAST] = do_last,
     [FN_POSITION] = do_position,
     [FN_COUNT_NODES] = do_count,
@@ -356,11 +355,21 @@ static const handler handlers[FN_COUNT] = {
     [FN_CONCAT] = do_concat,
     [FN_STARTS_WITH] = do_starts_with,
     [FN_CONTAINS] = do_contains,
+    [FN_SUBSTRING_BEFORE] = function_substring_before,
+    [FN_SUBSTRING_AFTER] = function_substring_after,
+    [FN_SUBSTRING] = function_substring,
+    [FN_STRING_LENGTH] = function_string_length,
+    [FN_NORMALIZE_SPACE] = function_normalize_space,
+    [FN_TRANSLATE] = function_translate,
     [FN_BOOLEAN] = do_boolean,
     [FN_NOT] = do_not,
     [FN_TRUE] = do_true,
     [FN_FALSE] = do_false,
     [FN_NUMBER] = do_number,
+    [FN_SUM] = function_sum,
+    [FN_FLOOR] = function_floor,
+    [FN_CEILING] = function_ceiling,
+    [FN_ROUND] = function_round,
     [FN_WORD] = do_word,
     [FN_NUMBER_TEXT] = do_number_text,
     [FN_SIGNED_TEXT] = do_signed_text,

@@ -445,6 +445,11 @@ const char *node_string(struct render *r, const xmlNode *node);
 xmlXPathContext *eval_context_new(void);
 /* functions.c: our own functions, shared by both ways of evaluating. */
 struct value function_call(struct render *r, int function, const struct value *args, int n);
+/* functions_text.c: those of XPath that it hands on. */
+typedef struct value function_handler(struct render *r, const struct value *args, int n);
+function_handler function_substring_before, function_substring_after, function_substring,
+    function_string_length, function_normalize_space, function_translate, function_sum,
+    function_floor, function_ceiling, function_round;
 const char *number_text(struct arena *a, double value, int decimals, bool with_sign);
 bool date_style_is_valid(const char *style);
 
