@@ -62,6 +62,9 @@ void buf_adds(struct buf *b, const char *s);
 void buf_addc(struct buf *b, char c);
 void buf_addf(struct buf *b, const char *fmt, ...) PRINTF_LIKE(2, 3);
 void buf_addu(struct buf *b, uint64_t n);   /* in decimal */
+/* Room for `most` bytes to be written in place; buf_take() then says where they ended. */
+char *buf_room(struct buf *b, size_t most) MUST_CHECK;
+void buf_take(struct buf *b, const char *end);
 const char *buf_text(struct buf *b);        /* never NULL */
 
 /* ---- numbers and dates ----------------------------------------------------------------- */

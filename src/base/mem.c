@@ -180,6 +180,18 @@ void buf_add(struct buf *b, const void *bytes, size_t len)
     b->data[b->len] = '\0';
 }
 
+char *buf_room(struct buf *b, size_t most)
+{
+    buf_reserve(b, most);
+    return b->data + b->len;
+}
+
+void buf_take(struct buf *b, const char *end)
+{
+    b->len = (size_t)(end - b->data);
+    b->data[b->len] = '\0';
+}
+
 void buf_adds(struct buf *b, const char *s)
 {
     buf_add(b, s, strlen(s));

@@ -16,11 +16,12 @@ bool str_eq_nocase(const char *a, const char *b)
 {
     if (a == NULL || b == NULL)
         return a == b;
-    while (*a != '\0' && tolower((unsigned char)*a) == tolower((unsigned char)*b)) {
+    while (*a != '\0' &&
+           (*a == *b || tolower((unsigned char)*a) == tolower((unsigned char)*b))) {
         a++;
         b++;
     }
-    return tolower((unsigned char)*a) == tolower((unsigned char)*b);
+    return *a == *b || tolower((unsigned char)*a) == tolower((unsigned char)*b);
 }
 
 bool str_is_empty(const char *s)

@@ -138,8 +138,11 @@ size_t font_next_break(const char *text, size_t len, size_t from, size_t *trim)
     *trim = 0;
     while (h.next < h.end) {
         const char *start = h.next;
-        int32_t c = utf8_next(&h.next, h.end);
-        if (is_space(c)) {
+        unsigned char byte = (unsigned char)*start;
+        int32_t c = byte > ' ' && byte < 0x7F ? (h.next++, byte) : utf8_next(&h.next, h.end);
+        if (byte > ' ' && byte < 0x7F && byte != '-' && byte != '/') {
+            /* Nothing of ASCII but these ends a line without a space. */
+        } else if (is_space(c)) {
             while (h.next < h.end && is_space(peek(h.next, h.end, 0))) {
                 c = utf8_next(&h.next, h.end);
             }

@@ -294,6 +294,9 @@ static bool needs_shaping(int32_t c)
 unsigned font_glyph(const struct font_set *set, int face, int32_t character)
 {
     const struct face *f = face_at(set, face);
+    if (character >= ' ' && character < 0x7F) {
+        return f->glyphs[character];
+    }
     if (character < ' ' || needs_shaping(character)) {
         return 0;
     }

@@ -472,9 +472,10 @@ static size_t match(const char *text, const char *word)
     return ends_there(word[strlen(word) - 1], text[i]) ? i : 0;
 }
 
-static size_t usable(const struct word *word, const char *text, enum column column)
+/* `first` is the lower-case first letter of the text: most words fall at it. */
+static size_t usable(const struct word *word, const char *text, char first, enum column column)
 {
-    if ((word->columns & (unsigned)column) == 0)
+    if (word->text[0] != first || (word->columns & (unsigned)column) == 0)
         return 0;
     size_t n = match(text, word->text);
     if (n > 0 && word->cls == WORD_NORMAL && word->value == 1 && text[n] != '\0')
@@ -485,9 +486,10 @@ static size_t usable(const struct word *word, const char *text, enum column colu
 const struct word *words_at(const char *text, enum column column, size_t *len)
 {
     const struct word *best = NULL;
+    char first = (char)tolower((unsigned char)text[0]);
     *len = 0;
     for (size_t i = 0; i < ARRAY_LEN(table); i++) {
-        size_t n = usable(&table[i], text, column);
+        size_t n = usable(&table[i], text, first, column);
         if (n > *len) {
             best = &table[i];
             *len = n;
@@ -499,10 +501,11 @@ const struct word *words_at(const char *text, enum column column, size_t *len)
 const struct word *words_whole(const char *text, enum column column)
 {
     size_t all = strlen(text);
+    char first = (char)tolower((unsigned char)text[0]);
     while (all > 0 && text[all - 1] == '.')
         all--;
     for (size_t i = 0; i < ARRAY_LEN(table); i++) {
-        size_t n = usable(&table[i], text, column);
+        size_t n = usable(&table[i], text, first, column);
         if (n > 0 && (n == all || text[n] == '\0'))
             return &table[i];
     }

@@ -244,12 +244,12 @@ static void filter(struct render *r, const struct xp *predicates, struct found *
     r->nothing = nothing; /* a predicate that meets no value is false, not a gap in the text */
 }
 
-static bool same_name(const xmlChar *name, const char *wanted)
+static inline bool same_name(const xmlChar *name, const char *wanted)
 {
     return name[0] == (xmlChar)wanted[0] && strcmp((const char *)name, wanted) == 0;
 }
 
-static bool is_named(const struct xp_step *step, const xmlNode *node)
+static inline bool is_named(const struct xp_step *step, const xmlNode *node)
 {
     if (step->test == TEST_NODE)
         return true;
@@ -260,6 +260,26 @@ static bool is_named(const struct xp_step *step, const xmlNode *node)
 static bool has_children(const xmlNode *node)
 {
     return node->type == XML_ELEMENT_NODE || node->type == XML_DOCUMENT_NODE;
+}
+
+/* `@name`, the most common of all paths. */
+static bool is_own_attribute(const struct xp *x)
+{
+    return x->op == XP_PATH && x->a == NULL && !x->absolute && x->steps->next == NULL &&
+           x->steps->axis == AXIS_ATTRIBUTE && x->steps->test == TEST_NAME &&
+           x->steps->predicates == NULL;
+}
+
+/* NULL when there is none. */
+static const xmlNode *own_attribute(const struct render *r, const struct xp *x)
+{
+    if (r->context->type != XML_ELEMENT_NODE)
+        return NULL;
+    for (xmlAttr *at = r->context->properties; at != NULL; at = at->next) {
+        if (same_name(at->name, x->steps->name))
+            return (const xmlNode *)at;
+    }
+    return NULL;
 }
 
 static void walk_children(struct render *r, const struct xp_step *step, xmlNode *from,
@@ -485,6 +505,12 @@ static double arithmetic(enum xp_op op, double a, double b)
 
 static struct value walk_binary(struct render *r, const struct xp *x)
 {
+    if ((x->op == XP_EQUAL || x->op == XP_UNEQUAL) && x->b->op == XP_LITERAL &&
+        is_own_attribute(x->a)) {
+        const xmlNode *at = own_attribute(r, x->a);
+        return truth_value(at != NULL && (strcmp(node_string(r, at), x->b->text) == 0) ==
+                                             (x->op == XP_EQUAL));
+    }
     struct value a = walk(r, x->a);
     if (x->op == XP_OR && value_truth(&a))
         return truth_value(true);
@@ -652,6 +678,11 @@ bool eval_truth(struct render *r, const struct expr *e)
 
 const char *eval_string(struct render *r, const struct expr *e)
 {
+    if (e->compiled == NULL && is_own_attribute(e->tree)) {
+        const xmlNode *at = own_attribute(r, e->tree);
+        r->nothing = false;
+        return at != NULL ? node_string(r, at) : "";
+    }
     struct value v = eval(r, e);
     if (v.type == TYPE_NUMBER && !isfinite(v.number))
         return "";

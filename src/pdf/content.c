@@ -32,9 +32,10 @@ struct pen {
 
 /* ---- numbers ----------------------------------------------------------------------------- */
 
+/* lround() is a call, and half of a page is numbers; they were checked to be in range. */
 static long hundredths(double v)
 {
-    return lround(v * 100.0);
+    return (long)(v * 100.0 + (v < 0.0 ? -0.5 : 0.5));
 }
 
 /* Writes h / 100 without trailing zeros; returns the end. */
@@ -46,7 +47,7 @@ static char *put_hundredths(char *to, long h)
         *to++ = '-';
         h = -h;
     }
-    long whole = h / 100, part = h % 100;
+    unsigned whole = (unsigned)h / 100, part = (unsigned)h % 100;
     do {
         digits[n++] = (char)('0' + whole % 10);
         whole /= 10;
@@ -67,8 +68,8 @@ static char *put_hundredths(char *to, long h)
 /* n numbers and an operator on a line of their own. */
 static void put_operator(struct pen *p, const long *numbers, int n, const char *operator)
 {
-    char line[8 * 24];
-    char *to = line;
+    enum { NUMBERS_MOST = 6, NUMBER_MOST = 26, OPERATOR_MOST = 16 };
+    char *to = buf_room(p->out, NUMBERS_MOST * NUMBER_MOST + OPERATOR_MOST);
     for (int i = 0; i < n; i++) {
         to = put_hundredths(to, numbers[i]);
         *to++ = ' ';
@@ -77,7 +78,7 @@ static void put_operator(struct pen *p, const long *numbers, int n, const char *
         *to++ = *operator++;
     }
     *to++ = '\n';
-    buf_add(p->out, line, (size_t)(to - line));
+    buf_take(p->out, to);
 }
 
 /* ---- state ------------------------------------------------------------------------------- */
@@ -200,23 +201,6 @@ static void move_to(struct pen *p, double x, double y)
     put_operator(p, step, 2, "Td");
 }
 
-/* Glyphs are gathered here and shown together until the face changes. */
-struct run {
-    char bytes[256];
-    size_t n;
-    bool open;
-};
-
-static void show(struct pen *p, struct run *r)
-{
-    if (r->open) {
-        buf_add(p->out, r->bytes, r->n);
-        buf_adds(p->out, ")Tj\n");
-        r->n = 0;
-        r->open = false;
-    }
-}
-
 /* A byte of a string in parentheses. A line end would be read as another, or split the line. */
 static char *put_byte(char *to, unsigned byte)
 {
@@ -229,20 +213,45 @@ static char *put_byte(char *to, unsigned byte)
     return to;
 }
 
-/* Two bytes a glyph, as they are: half of what hexadecimal digits take to write and to pack. */
-static void add_glyph(struct pen *p, struct run *r, unsigned glyph)
+/* The next character that shows; 0 at the end. A soft hyphen is invisible inside a line, and
+ * measured as nothing too. */
+static int32_t next_character(const char **at, const char *end)
 {
-    enum { MOST = 4 };
-    if (!r->open) {
-        r->bytes[r->n++] = '(';
-        r->open = true;
+    while (*at < end) {
+        unsigned char byte = (unsigned char)**at;
+        int32_t c = byte < 0x80 ? ((*at)++, byte) : utf8_next(at, end);
+        if (c != PDF_SOFT_HYPHEN) {
+            return c;
+        }
     }
-    if (r->n + MOST > sizeof(r->bytes)) {
-        buf_add(p->out, r->bytes, r->n);
-        r->n = 0;
+    return 0;
+}
+
+static int face_for(const struct pen *p, int face, int32_t c)
+{
+    return c < 0x7F ? face : font_pick(p->fonts, face, c);
+}
+
+/* Two bytes a glyph, as they are: half of what hexadecimal digits take to write and to pack. */
+static void show(struct pen *p, const struct page_text *t)
+{
+    enum { CHARACTER_MOST = 4, AROUND = 8 };
+    long size = hundredths(t->size);
+    const char *at = t->text, *end = t->text + t->len;
+    int32_t c = next_character(&at, end);
+    while (c != 0) {
+        int face = face_for(p, t->face, c);
+        set_face(p, face, size);
+        char *to = buf_room(p->out, CHARACTER_MOST * ((size_t)(end - at) + 1) + AROUND);
+        *to++ = '(';
+        do {
+            unsigned glyph = font_glyph(p->fonts, face, c);
+            to = put_byte(put_byte(to, glyph >> 8 & 0xFFU), glyph & 0xFFU);
+            c = next_character(&at, end);
+        } while (c != 0 && face_for(p, t->face, c) == face);
+        memcpy(to, ")Tj\n", 4);
+        buf_take(p->out, to + 4);
     }
-    char *to = put_byte(r->bytes + r->n, glyph >> 8 & 0xFFU);
-    r->n = (size_t)(put_byte(to, glyph & 0xFFU) - r->bytes);
 }
 
 static void write_text(struct pen *p, const struct page_text *t)
@@ -258,25 +267,7 @@ static void write_text(struct pen *p, const struct page_text *t)
         x -= t->anchor == ANCHOR_MIDDLE ? width / 2 : width;
     }
     move_to(p, x, t->y);
-    struct run run = {.n = 0};
-    long size = hundredths(t->size);
-    int face = -1;
-    const char *at = t->text, *end = t->text + t->len;
-    while (at < end) {
-        unsigned char byte = (unsigned char)*at;
-        int32_t c = byte < 0x80 ? (at++, byte) : utf8_next(&at, end);
-        if (c == PDF_SOFT_HYPHEN) {
-            continue; /* invisible inside a line; measured as nothing too */
-        }
-        int wanted = c < 0x7F ? t->face : font_pick(p->fonts, t->face, c);
-        if (wanted != face) {
-            show(p, &run);
-            set_face(p, wanted, size);
-            face = wanted;
-        }
-        add_glyph(p, &run, font_glyph(p->fonts, wanted, c));
-    }
-    show(p, &run);
+    show(p, t);
 }
 
 /* ---- paths ------------------------------------------------------------------------------- */

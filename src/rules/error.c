@@ -54,12 +54,14 @@ static enum instrument instrument_of(const struct error_question *q)
 bool rules_error_counts(const struct error_row *row, const struct error_question *q)
 {
     const struct finding *f = q->row;
+    if (row->joint == NULL || row->motion == NULL || !str_eq(row->joint, f->motion->joint) ||
+        !str_eq(row->motion, f->motion->motion)) /* first: nearly every row falls here */
+        return false;
     bool figure = row->mdc95.has || row->sem.has || row->mdc90.has;
     bool same_mode = row->mode == MODE_UNSPECIFIED || row->mode == mode_of(f);
     bool same_tool = row->instrument == INSTRUMENT_UNKNOWN || row->instrument == instrument_of(q);
-    return figure && !row->rule_of_thumb && row->joint != NULL && row->motion != NULL &&
-           str_eq(row->joint, f->motion->joint) && str_eq(row->motion, f->motion->motion) &&
-           row->unit == f->unit && row->inter == q->two_raters && same_mode && same_tool &&
+    return figure && !row->rule_of_thumb && row->unit == f->unit &&
+           row->inter == q->two_raters && same_mode && same_tool &&
            !rules_states(row->population, "total") && !rules_states(row->known.text, "total") &&
            setup_fits(row, f);
 }
