@@ -30,7 +30,8 @@ static bool path_is_direct(const struct xp *x)
         bool named = s->test == TEST_NAME || s->test == TEST_ANY;
         bool to_elements = s->axis == AXIS_CHILD || s->axis == AXIS_ATTRIBUTE ||
                            s->axis == AXIS_DESCENDANT || s->axis == AXIS_FOLLOWING_SIBLING ||
-                           s->axis == AXIS_PRECEDING_SIBLING || s->axis == AXIS_ANCESTOR;
+                           s->axis == AXIS_PRECEDING_SIBLING || s->axis == AXIS_ANCESTOR ||
+                           s->axis == AXIS_PRECEDING;
         bool around = s->axis == AXIS_SELF || s->axis == AXIS_PARENT;
         if (!(to_elements && named) && !(around && (named || s->test == TEST_NODE)))
             return false;
@@ -335,6 +336,27 @@ static void walk_away(struct render *r, const struct xp_step *step, xmlNode *fro
     }
 }
 
+/* A node and what it holds, the last first. */
+static void walk_backwards(struct render *r, const struct xp_step *step, xmlNode *node,
+                           struct found *out)
+{
+    for (xmlNode *c = has_children(node) ? node->last : NULL; c != NULL; c = c->prev)
+        walk_backwards(r, step, c, out);
+    if (is_named(step, node))
+        found_add(r, out, node);
+}
+
+/* What ends before the node begins, the nearest first; its ancestors do not. */
+static void walk_preceding(struct render *r, const struct xp_step *step, xmlNode *from,
+                           struct found *out)
+{
+    xmlNode *node = from->type == XML_ATTRIBUTE_NODE ? from->parent : from;
+    for (; node != NULL; node = node->parent) {
+        for (xmlNode *before = node->prev; before != NULL; before = before->prev)
+            walk_backwards(r, step, before, out);
+    }
+}
+
 static void reverse(struct found *f, size_t from)
 {
     for (size_t i = from, j = f->n; i + 1 < j; i++) {
@@ -366,13 +388,17 @@ static void walk_step(struct render *r, const struct xp_step *step, xmlNode *fro
         if (from->parent != NULL && is_named(step, from->parent))
             found_add(r, out, from->parent);
         break;
+    case AXIS_PRECEDING:
+        walk_preceding(r, step, from, out);
+        break;
     default:
         walk_away(r, step, from, out);
         break;
     }
     if (step->predicates != NULL)
         filter(r, step->predicates, out, start);
-    if (step->axis == AXIS_ANCESTOR || step->axis == AXIS_PRECEDING_SIBLING)
+    if (step->axis == AXIS_ANCESTOR || step->axis == AXIS_PRECEDING_SIBLING ||
+        step->axis == AXIS_PRECEDING)
         reverse(out, start);
 }
 
@@ -413,7 +439,8 @@ static bool keeps_order(const struct xp *x, const struct found *start)
         if ((many && !down && s->axis != AXIS_SELF) || (mixed && s->axis == AXIS_CHILD))
             return false;
         many = many || (s->axis != AXIS_SELF && s->axis != AXIS_PARENT);
-        mixed = mixed || s->axis == AXIS_DESCENDANT || s->axis == AXIS_ANCESTOR;
+        mixed = mixed || s->axis == AXIS_DESCENDANT || s->axis == AXIS_ANCESTOR ||
+                s->axis == AXIS_PRECEDING;
     }
     for (size_t i = 1; i < start->n; i++) {
         if (depth_of(start->items[i]) != depth_of(start->items[0]))
