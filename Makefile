@@ -16,7 +16,7 @@ BUILD       = build
 Q           = @
 
 # Packages by what needs them; `make` installs what is missing when it may.
-PACKAGES_BUILD = pkg-config libhpdf-dev libcsv-dev libxml2-dev libharfbuzz-dev zlib1g-dev libdeflate-dev \
+PACKAGES_BUILD = pkg-config libhpdf-dev libcsv-dev libxml2-dev libharfbuzz-dev zlib1g-dev libdeflate-dev libpng-dev \
                  nettle-dev libgsl-dev libqpdf-dev fonts-open-sans fonts-dejavu-core
 PACKAGES_TEST  = check poppler-utils qpdf python3 valgrind
 PACKAGES_LINT  = cppcheck universal-ctags mandoc
@@ -43,7 +43,7 @@ WARN  = -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmis
         -Wvla -Wformat=2 -Wwrite-strings -Wundef $(WERROR)
 HARD  = -D_FORTIFY_SOURCE=3 -fstack-protector-strong -fstack-clash-protection -fcf-protection -fPIE
 HARDLD = -pie -Wl,-z,relro,-z,now -Wl,-z,noexecstack
-PKGS  = libxml-2.0 harfbuzz harfbuzz-subset zlib libdeflate nettle gsl libqpdf
+PKGS  = libxml-2.0 harfbuzz harfbuzz-subset zlib libdeflate libpng nettle gsl libqpdf
 # Evaluated in recipes only, after set-up has run.
 PKGCF = $(shell $(PKG_CONFIG) --cflags $(PKGS))
 PKGLD = $(shell $(PKG_CONFIG) --libs $(PKGS))

@@ -245,6 +245,7 @@ DIAG(DIAG_TEMPLATE_WORD, "template-word", DIAG_ERROR, OUTCOME_NONE, "key has no 
 DIAG(DIAG_TEMPLATE_XPATH, "template-xpath", DIAG_ERROR, OUTCOME_NONE, "expression not understood", "")
 DIAG(DIAG_TEMPLATE_NAME, "template-name", DIAG_ERROR, OUTCOME_NONE, "name the document can never hold", "")
 DIAG(DIAG_TEMPLATE_FIGURE, "template-figure", DIAG_ERROR, OUTCOME_NONE, "figure unknown", "")
+DIAG(DIAG_TEMPLATE_IMAGE, "template-image", DIAG_ERROR, OUTCOME_NONE, "image cannot be set", "name an upright PNG or JPEG file of the kind docs/template.md describes")
 DIAG(DIAG_TEMPLATE_TOO_LARGE, "template-too-large", DIAG_ERROR, OUTCOME_NONE, "too much for one template", "")
 DIAG(DIAG_LAYOUT_NOTHING, "value-missing", DIAG_ERROR, OUTCOME_NONE, "document refused: an expression found nothing", "write {?...} in the template where a value may be missing")
 DIAG(DIAG_LAYOUT_WORD, "word-missing", DIAG_ERROR, OUTCOME_NONE, "document refused: key without a word", "add a word element to the template")
@@ -253,6 +254,7 @@ DIAG(DIAG_LAYOUT_GLYPH, "glyph-missing", DIAG_ERROR, OUTCOME_NONE, "no font of t
 DIAG(DIAG_LAYOUT_FIT, "does-not-fit", DIAG_ERROR, OUTCOME_NONE, "document refused: content does not fit its place", "give it more room or a smaller size in the template")
 DIAG(DIAG_LAYOUT_PAGES, "too-many-pages", DIAG_ERROR, OUTCOME_NONE, "document refused: more pages than its template allows", "shorten what was typed for this visit, or allow more pages in the template")
 DIAG(DIAG_LAYOUT_FIGURE, "figure-not-drawn", DIAG_ERROR, OUTCOME_NONE, "document refused: figure cannot be drawn", "")
+DIAG(DIAG_LAYOUT_IMAGE, "image-not-set", DIAG_ERROR, OUTCOME_NONE, "document refused: image cannot be set", "")
 DIAG(DIAG_LAYOUT_EVALUATE, "expression-failed", DIAG_ERROR, OUTCOME_NONE, "document refused: expression cannot be evaluated", "")
 DIAG(DIAG_LAYOUT_ROOT, "document-of-other-root", DIAG_ERROR, OUTCOME_NONE, "document is not the one this template is for", "")
 /* -- fonts and pdf --------------------------------------------------------------------------- */
@@ -265,7 +267,6 @@ DIAG(DIAG_PDF_REFUSED, "pdf-refused", DIAG_SYSTEM, OUTCOME_NONE, "the PDF librar
 DIAG(DIAG_PDF_RANGE, "pdf-range", DIAG_ERROR, OUTCOME_HELD_BACK, "a coordinate is not on any page", "")
 DIAG(DIAG_PDF_TAGS, "pdf-tags", DIAG_ERROR, OUTCOME_HELD_BACK, "tags are not balanced on a page", "")
 DIAG(DIAG_PDF_LIMIT, "pdf-limit", DIAG_ERROR, OUTCOME_HELD_BACK, "the document is larger than the limit", "split it")
-DIAG(DIAG_PDF_IMAGE, "pdf-image", DIAG_ERROR, OUTCOME_HELD_BACK, "images cannot be set yet", "leave the image out of the template")
 DIAG(DIAG_PDF_PROTECT, "pdf-protect", DIAG_SYSTEM, OUTCOME_NONE, "the document could not be put under its password", "")
 /* -- batch ----------------------------------------------------------------------------------- */
 DIAG(DIAG_INPUT_TWICE, "input-twice", DIAG_WARNING, OUTCOME_NONE, "file was given twice", "it is read once")

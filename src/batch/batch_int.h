@@ -12,6 +12,7 @@ struct tools {
     struct arena *arena;
     struct reference *reference;
     const struct clinic *clinic;
+    uint64_t logo_digest;             /* of the picture the clinic names; 0: none */
     const struct import_settings *settings; /* of the column map */
     struct font_set *fonts;
     struct pdf_writer *pdf;

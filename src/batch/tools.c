@@ -1,6 +1,7 @@
 /* What every report needs and nobody changes: reference, clinic, fonts, templates, the PDF writer.
  * Loaded once, before the workers are forked, and shared by all of them. */
 #include "batch/batch_int.h"
+#include "page/image.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -48,6 +49,37 @@ static void report_unknown_kind(struct tools *t, const char *folder, const char 
         diag_report(sink, DIAG_KIND_UNKNOWN, pos, NULL, "'%s'", kind);
 }
 
+/* A picture the clinic names stands beside its file. */
+static const char *clinic_folder(const struct tools *t)
+{
+    const char *file = t->options->clinic;
+    const char *slash = file != NULL ? strrchr(file, '/') : NULL;
+    if (slash == NULL)
+        return ".";
+    return arena_strndup(t->arena, file, slash == file ? 1 : (size_t)(slash - file));
+}
+
+/* Looked at once before any report, which would be refused one by one for it. */
+static bool load_logo(struct tools *t, struct diag_sink *sink)
+{
+    char why[IMAGE_WHY_MAX];
+    const char *name = t->clinic->logo;
+    if (str_is_empty(name))
+        return true;
+    const char *path =
+        *name == '/' ? name : arena_printf(t->arena, "%s/%s", clinic_folder(t), name);
+    struct image *image = image_read(path, why);
+    if (image == NULL) {
+        diag_report(sink, DIAG_TEMPLATE_IMAGE,
+                    (struct diag_pos){.file = t->options->clinic, .field = "logo"}, NULL,
+                    "%s: %s", path, why);
+        return false;
+    }
+    t->logo_digest = image->digest;
+    image_free(image);
+    return true;
+}
+
 static bool load_kind(struct tools *t, const char *folder, const char *kind,
                       struct diag_sink *sink)
 {
@@ -60,6 +92,7 @@ static bool load_kind(struct tools *t, const char *folder, const char *kind,
         layout_template_load(folder, kind, vocabulary_for, t->fonts, sink);
     if (tpl == NULL)
         return false;
+    layout_template_set_image_folder(tpl, clinic_folder(t));
     t->kinds[t->n_templates] = kind;
     t->templates[t->n_templates++] = tpl;
     return true;
@@ -100,6 +133,7 @@ static const char *made_with(const struct tools *t, size_t i)
     digest_text(&d, ENDFEEL_VERSION);
     digest_text(&d, reference_digest(t->reference));
     digest_text(&d, t->clinic->digest);
+    digest_add(&d, &t->logo_digest, sizeof t->logo_digest);
     digest_text(&d, import_settings_digest(t->settings));
     digest_text(&d, font_set_digest(t->fonts));
     digest_text(&d, t->kinds[i]);
@@ -132,6 +166,8 @@ enum status tools_load(struct tools *t, const struct batch_options *options,
     if (!load_named(t, sink))
         return STATUS_USAGE;
     if (options->command == BATCH_REPORT || options->command == BATCH_MERGE) {
+        if (!load_logo(t, sink))
+            return STATUS_USAGE;
         if ((t->fonts = font_set_load(NULL, sink)) == NULL)
             return STATUS_SYSTEM;
         const char *folder = templates_folder(t, sink);

@@ -244,6 +244,8 @@ static struct box *bind_block(struct render *r, const struct node *node)
         return box_new(r, BOX_SPACE, node);
     case EL_FIGURE:
         return bind_figure(r, node);
+    case EL_IMAGE:
+        return bind_image(r, node);
     case EL_SIGNATURE:
         return bind_signature(r, node);
     case EL_BREAK_PAGE:

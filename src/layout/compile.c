@@ -284,6 +284,8 @@ struct node *compile_element(struct loader *l, const xmlNode *x, unsigned place)
     attributes_parse(l, x, spec, node);
     if (spec->element == EL_OTHERWISE)
         check_chain(l, x);
+    if (spec->element == EL_IMAGE)
+        image_compile(l, x, node);
     if (spec->element == EL_EACH && place != IN_INLINE && node_attr(node, AT_BETWEEN) != NULL)
         loader_error(l, x, DIAG_TEMPLATE_ATTRIBUTE, "between on each, which takes it only inside "
                      "text");

@@ -199,6 +199,9 @@ static void draw_strip(struct drawing *d, const struct strip *s, double x, doubl
     case STRIP_FIGURE:
         draw_figure(d, s->figure, x, top - s->height, s->width, s->height);
         break;
+    case STRIP_IMAGE:
+        draw_image(d, s->figure, x, top - s->height, s->width, s->height);
+        break;
     }
 }
 

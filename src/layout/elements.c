@@ -146,6 +146,13 @@ static const struct attr_spec figure_attrs[] = {
     {AT_WIDTH, "width", ATTR_LENGTH, false, NULL},
     {AT_ALT, "alt", ATTR_TEXT, true, NULL},
 };
+static const struct attr_spec image_attrs[] = {
+    {AT_SRC, "src", ATTR_TEXT, true, NULL},
+    {AT_WIDTH, "width", ATTR_LENGTH, false, NULL},
+    {AT_HEIGHT, "height", ATTR_LENGTH, false, NULL},
+    {AT_ALIGN, "align", ATTR_CHOICE, false, "left right center"},
+    {AT_ALT, "alt", ATTR_TEXT, true, NULL},
+};
 static const struct attr_spec signature_attrs[] = {
     {AT_LABEL, "label", ATTR_TEXT, true, NULL},
     {AT_WIDTH, "width", ATTR_LENGTH, false, NULL},
@@ -196,6 +203,7 @@ static const struct element_spec elements[] = {
     {EL_RULE, "rule", FLOW, IN_NOTHING, ATTRS(rule_attrs)},
     {EL_SPACE, "space", FLOW, IN_NOTHING, ATTRS(space_attrs)},
     {EL_FIGURE, "figure", FLOW, IN_NOTHING, ATTRS(figure_attrs)},
+    {EL_IMAGE, "image", FLOW, IN_NOTHING, ATTRS(image_attrs)},
     {EL_SIGNATURE, "signature", FLOW, IN_NOTHING, ATTRS(signature_attrs)},
     {EL_BREAK_PAGE, "break-page", IN_PAGE, IN_NOTHING, NULL, 0},
 };

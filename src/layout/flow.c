@@ -76,7 +76,7 @@ static void refuse(struct render *r, const struct section *s, const struct strip
                    double height)
 {
     r->at = s->node;
-    if (strip->kind == STRIP_FIGURE)
+    if (strip->kind == STRIP_FIGURE || strip->kind == STRIP_IMAGE)
         r->at = strip->figure->node;
     else if (strip->kind == STRIP_LINE)
         r->at = strip->lines->node;

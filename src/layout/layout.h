@@ -30,8 +30,12 @@ struct layout_template *layout_template_load(
 void layout_template_free(struct layout_template *t);
 const char *layout_template_root(const struct layout_template *t);
 const char *layout_template_digest(const struct layout_template *t);
+/* Where images are looked for whose names come from the data; until set, and for names that stand
+ * in the template, the template's own folder. */
+void layout_template_set_image_folder(struct layout_template *t, const char *folder);
 
-/* NULL after reporting when the document cannot be set from this data. */
+/* NULL after reporting when the document cannot be set from this data. The list borrows images of
+ * the template: free it before the template renders again. */
 struct page_list *layout_render(const struct layout_template *t, struct _xmlDoc *document,
                                 const struct font_set *fonts, struct diag_sink *sink) MUST_CHECK;
 

@@ -129,8 +129,8 @@ enum element {
     EL_STYLE, EL_WORD, EL_DATES, EL_EACH, EL_WHEN, EL_OTHERWISE, EL_LET, EL_BOLD, EL_SPAN,
     EL_BREAK, EL_LINK, EL_PAGE_NUMBER, EL_PAGE_COUNT, EL_HEADING, EL_PARA, EL_LIST, EL_ITEM,
     EL_FACTS, EL_FACT, EL_TABLE, EL_COLUMN, EL_HEAD, EL_CELL, EL_GROUP_HEAD, EL_GRID, EL_KEEP,
-    EL_COLUMNS, EL_PART_COLUMN, EL_RULE, EL_SPACE, EL_FIGURE, EL_SIGNATURE, EL_BREAK_PAGE,
-    EL_COUNT
+    EL_COLUMNS, EL_PART_COLUMN, EL_RULE, EL_SPACE, EL_FIGURE, EL_IMAGE, EL_SIGNATURE,
+    EL_BREAK_PAGE, EL_COUNT
 };
 enum attr_id {
     AT_ROOT, AT_LANG, AT_PART, AT_SELECT, AT_SIZE, AT_ORIENTATION, AT_MARGINS, AT_ON, AT_NAME,
@@ -138,7 +138,7 @@ enum attr_id {
     AT_KEY, AT_STYLE, AT_MONTHS, AT_LONG_MONTHS, AT_SORT, AT_ORDER, AT_TYPE, AT_LIMIT, AT_BETWEEN,
     AT_TEST, AT_TO, AT_LEVEL, AT_KEEP, AT_BOX, AT_MARKER, AT_COLUMNS, AT_LABEL, AT_OPTIONAL,
     AT_REPEAT_HEAD, AT_LEAST_ROWS, AT_LINES, AT_EMPTY, AT_SPREAD, AT_GAP, AT_ROW_GAP, AT_WIDTH,
-    AT_BY, AT_CONTINUED, AT_OVER, AT_HEIGHT, AT_KIND, AT_ALT, AT_PAGES, AT_COUNT
+    AT_BY, AT_CONTINUED, AT_OVER, AT_HEIGHT, AT_KIND, AT_ALT, AT_PAGES, AT_SRC, AT_COUNT
 };
 /* Where an element may stand; a child list has one of these. */
 enum place {
@@ -257,6 +257,7 @@ struct layout_template {
     struct date_style dates;
     struct expr_list exprs;
     xmlXPathContext *xpath;        /* for expressions the direct way does not cover */
+    struct image_store *images;
 };
 const struct style *template_style(const struct layout_template *t, const char *name);
 const char *template_word(const struct layout_template *t, const char *key); /* NULL: none */
@@ -338,7 +339,7 @@ struct inline_text { /* cleaned, white space collapsed */
 
 enum box_kind {
     BOX_PARA, BOX_LIST, BOX_FACTS, BOX_TABLE, BOX_GRID, BOX_COLUMNS, BOX_KEEP, BOX_RULE, BOX_SPACE,
-    BOX_FIGURE, BOX_SIGNATURE, BOX_BREAK_PAGE, BOX_CELL
+    BOX_FIGURE, BOX_IMAGE, BOX_SIGNATURE, BOX_BREAK_PAGE, BOX_CELL
 };
 struct box {
     enum box_kind kind;
@@ -352,7 +353,9 @@ struct box {
     struct table_box *table;
     struct figure_param *params;
     size_t n_params;
-    const char *alt;               /* of a figure */
+    const char *alt;               /* of a figure or image */
+    const struct image *image;
+    const char *image_path;
     const xmlNode *data;           /* where it came from, for messages */
 };
 
@@ -538,7 +541,7 @@ struct lines { /* a paragraph being set */
     const struct node *node;
 };
 
-enum strip_kind { STRIP_LINE, STRIP_ROW, STRIP_RULE, STRIP_FIGURE };
+enum strip_kind { STRIP_LINE, STRIP_ROW, STRIP_RULE, STRIP_FIGURE, STRIP_IMAGE };
 enum penalty { /* of ending a page before a strip: the least one wins, the latest among equals */
     BREAK_FREE, BREAK_KEEP, BREAK_LINES, BREAK_NEXT, BREAK_FORCED
 };
@@ -556,7 +559,7 @@ struct strip {
     struct row *row;               /* STRIP_ROW */
     double width, thickness;       /* STRIP_RULE: at the bottom of its height */
     struct colour colour;
-    const struct box *figure;      /* STRIP_FIGURE, of `width` */
+    const struct box *figure;      /* STRIP_FIGURE, STRIP_IMAGE, of `width` */
     const struct table_run *table; /* rows of a table, not its head */
     int group;
     bool group_head;
@@ -675,5 +678,17 @@ void draw_tag(struct drawing *d, const struct tag *tag); /* NULL closes all */
 /* draw_figure.c */
 void draw_figure(struct drawing *d, const struct box *figure, double x, double bottom,
                  double width, double height);
+
+/* image.c: the files of a template's images, each read once. */
+struct image_store *image_store_new(struct arena *a, const char *folder);
+void image_store_free(struct image_store *store);
+/* Forgets all when they have become many; nothing on a page may still need them. */
+void image_store_trim(struct image_store *store);
+void image_compile(struct loader *l, const xmlNode *x, const struct node *node);
+struct box *bind_image(struct render *r, const struct node *node); /* NULL: no file named */
+void measure_image(struct render *r, const struct box *box, double x, double width,
+                   const struct tag *parent, struct strips *out);
+void draw_image(struct drawing *d, const struct box *box, double x, double bottom, double width,
+                double height);
 
 #endif

@@ -203,6 +203,7 @@ struct layout_template *layout_template_load(
     struct loader l = {.t = t, .folder = folder, .fonts = fonts, .sink = sink};
     t->arena = arena_new();
     t->name = arena_strdup(t->arena, name);
+    t->images = image_store_new(t->arena, arena_strdup(t->arena, folder));
     t->xpath = eval_context_new();
     xmlXPathContextPtr context = t->xpath;
     context->error = quiet;
@@ -233,6 +234,7 @@ void layout_template_free(struct layout_template *t)
         xmlXPathFreeCompExpr(t->exprs.items[i]->compiled);
     free(t->exprs.items);
     xmlXPathFreeContext(t->xpath);
+    image_store_free(t->images);
     free(t->styles);
     free(t->words);
     arena_free(t->arena);

@@ -319,6 +319,9 @@ void measure(struct render *r, const struct box *boxes, double x, double width,
         case BOX_FIGURE:
             measure_figure(r, box, x, width, tag, out);
             break;
+        case BOX_IMAGE:
+            measure_image(r, box, x, width, tag, out);
+            break;
         case BOX_SIGNATURE:
             measure_signature(r, box, x, width, tag, out);
             break;

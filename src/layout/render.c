@@ -71,6 +71,7 @@ struct page_list *layout_render(const struct layout_template *t, struct _xmlDoc 
                     "expected %s", t->root);
         return NULL;
     }
+    image_store_trim(t->images);
     r.arena = arena_new();
     r.list = page_list_new();
     r.builder = text_builder_new();

@@ -244,14 +244,14 @@ void page_add_link(struct page_list *list, struct page *page, double x0, double 
 }
 
 void page_add_image(struct page_list *list, struct page *page, double x, double y, double width,
-                    double height, const char *path)
+                    double height, const char *path, const struct image *image)
 {
     check_coordinate(x);
     check_coordinate(y);
     check_coordinate(x + width);
     check_coordinate(y + height);
     struct page_image *i = &add_item(page, PAGE_IMAGE)->u.image;
-    *i = (struct page_image){x, y, width, height, arena_strdup(list->arena, path)};
+    *i = (struct page_image){x, y, width, height, arena_strdup(list->arena, path), image};
 }
 
 void page_tag_begin(struct page_list *list, struct page *page, const char *role, const char *alt)

@@ -58,9 +58,11 @@ struct page_tag {
     const char *alt;          /* alternative text, or NULL */
 };
 
+struct image; /* image.h */
 struct page_image {
-    double x, y, width, height;
+    double x, y, width, height; /* of the lower left corner; as it stands on the page */
     const char *path;
+    const struct image *image;  /* borrowed: outlives the list */
 };
 
 struct page_item {
@@ -113,7 +115,7 @@ void page_add_rect(struct page_list *list, struct page *page, double x, double y
 void page_add_link(struct page_list *list, struct page *page, double x0, double y0, double x1,
                    double y1, const char *target);
 void page_add_image(struct page_list *list, struct page *page, double x, double y, double width,
-                    double height, const char *path);
+                    double height, const char *path, const struct image *image);
 void page_tag_begin(struct page_list *list, struct page *page, const char *role, const char *alt);
 void page_tag_end(struct page_list *list, struct page *page);
 void page_add_bookmark(struct page_list *list, size_t page, double y, int level,

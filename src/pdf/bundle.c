@@ -27,9 +27,12 @@ struct pdf_bundle {
     struct drawn_start *starts;
     size_t n_starts, cap_starts;
     struct usage usage; /* of all together; extra characters in the heap */
+    struct packed_images images;
 };
 
 /* ---- drawn pages as bytes ------------------------------------------------------------------- */
+
+_Static_assert(sizeof(size_t) >= sizeof(uint64_t), "a digest passes as a size");
 
 /* Both ends are one program, so numbers are the machine's own. */
 static void put_size(struct buf *out, size_t n)
@@ -49,6 +52,18 @@ bool pdf_draw(struct pdf_writer *w, const struct page_list *list, struct buf *ou
         put_size(out, usage.face_used[i]);
         put_size(out, usage.extra[i].n);
         buf_add(out, usage.extra[i].chars, usage.extra[i].n * sizeof(*usage.extra[i].chars));
+    }
+    const uint64_t *digests = writer_images(w, &usage);
+    put_size(out, usage.n_images);
+    for (size_t i = 0; i < usage.n_images; i++) {
+        const struct packed_image *image = images_find(&w->images, digests[i]);
+        put_size(out, image->digest);
+        put_size(out, image->width);
+        put_size(out, image->height);
+        put_size(out, image->colour);
+        put_size(out, image->jpeg);
+        put_size(out, image->len);
+        buf_add(out, image->bytes, image->len);
     }
     put_size(out, list->n);
     for (size_t i = 0; i < list->n; i++) {
@@ -103,6 +118,7 @@ void pdf_bundle_free(struct pdf_bundle *b)
     for (int i = 0; i < FACE_COUNT; i++) {
         free(b->usage.extra[i].chars);
     }
+    images_release(&b->images);
     free(b->pages);
     free(b->starts);
     arena_free(b->arena);
@@ -145,6 +161,25 @@ static void take_usage(struct pdf_bundle *b, struct reader *r)
     }
 }
 
+/* The same logo comes with every document and is kept once. */
+static void take_image(struct pdf_bundle *b, struct reader *r)
+{
+    struct packed_image image = {.digest = take_size(r)};
+    image.width = (unsigned)take_size(r);
+    image.height = (unsigned)take_size(r);
+    image.colour = take_size(r) != 0;
+    image.jpeg = take_size(r) != 0;
+    image.len = take_size(r);
+    image.bytes = r->at;
+    if ((size_t)(r->end - r->at) < image.len) {
+        abort();
+    }
+    r->at += image.len;
+    if (images_find(&b->images, image.digest) == NULL) {
+        images_add(&b->images, image);
+    }
+}
+
 static void take_page(struct pdf_bundle *b, struct reader *r)
 {
     if (b->n_pages == b->cap_pages) {
@@ -171,6 +206,9 @@ void pdf_bundle_add(struct pdf_bundle *b, const char *drawn, size_t len, const c
         (struct drawn_start){arena_strdup(b->arena, title), b->n_pages};
     take_usage(b, &r);
     for (size_t n = take_size(&r); n > 0; n--) {
+        take_image(b, &r);
+    }
+    for (size_t n = take_size(&r); n > 0; n--) {
         take_page(b, &r);
     }
 }
@@ -180,6 +218,7 @@ void pdf_bundle_add(struct pdf_bundle *b, const char *drawn, size_t len, const c
 struct job {
     struct pdf_bundle *b;
     const struct font_subset *subsets[FACE_COUNT];
+    uint64_t *images; /* digests */
 };
 
 static void build(struct hdoc *h, void *user)
@@ -188,10 +227,11 @@ static void build(struct hdoc *h, void *user)
     struct pdf_bundle *b = j->b;
     struct buf *text = &b->w->text;
     unsigned fonts = writer_add_fonts(b->w, h, &b->usage, j->subsets);
+    unsigned images = images_write(h, &b->images, j->images, b->images.n, text);
     for (size_t i = 0; i < b->n_pages; i++) {
         const struct drawn_page *drawn = &b->pages[i];
         struct page page = {.width = drawn->width, .height = drawn->height};
-        hdoc_page(h, &page, fonts, false, 0);
+        hdoc_page(h, &page, fonts, images, false, 0);
         hdoc_page_content(h, i, drawn->packed, drawn->len);
     }
     for (size_t i = 0; i < b->n_starts; i++) {
@@ -214,6 +254,10 @@ bool pdf_bundle_write(struct pdf_bundle *b, struct buf *out, struct diag_sink *s
         diag_report(sink, DIAG_PDF_LIMIT, (struct diag_pos){.file = NULL}, NULL,
                     "%zu pages, not 1 to %d", b->n_pages, (int)PDF_PAGES_MAX);
         return false;
+    }
+    job.images = arena_alloc(b->arena, (b->images.n + 1) * sizeof(*job.images));
+    for (size_t i = 0; i < b->images.n; i++) {
+        job.images[i] = b->images.items[i].digest;
     }
     return writer_subsets(b->w, &b->usage, job.subsets, sink) &&
            hdoc_run(&b->w->packer, b->n_pages, build, &job, out, sink);

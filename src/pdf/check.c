@@ -3,6 +3,7 @@
  * but a number that is off the page or a character no face holds would be lost without a trace
  * on paper, so nothing is taken on trust here.
  */
+#include "page/image.h"
 #include "pdf/pdf_int.h"
 
 #include <math.h>
@@ -156,6 +157,32 @@ static bool check_link(struct checker *k, const struct page_link *l)
     return l->target != NULL || refuse(k, DIAG_PDF_RANGE, "a link without a target");
 }
 
+static bool check_image(struct checker *k, const struct page *page, const struct page_image *i)
+{
+    struct usage *u = k->usage;
+    bool placed = i->x >= -OUTSIDE && i->y >= -OUTSIDE && i->width > 0 && i->height > 0 &&
+                  i->x + i->width <= page->width + OUTSIDE &&
+                  i->y + i->height <= page->height + OUTSIDE;
+    if (!placed || i->image == NULL) {
+        return refuse(k, DIAG_PDF_RANGE, "an image that leaves the page, or has no picture");
+    }
+    for (size_t n = 0; n < u->n_images; n++) {
+        if (u->images[n]->digest == i->image->digest) {
+            return true;
+        }
+    }
+    if (u->n_images == u->cap_images) {
+        u->cap_images = u->cap_images == 0 ? 4 : u->cap_images * 2;
+        const struct image **more = arena_alloc(k->arena, u->cap_images * sizeof(*more));
+        if (u->n_images > 0) {
+            memcpy(more, u->images, u->n_images * sizeof(*more));
+        }
+        u->images = more;
+    }
+    u->images[u->n_images++] = i->image;
+    return true;
+}
+
 static bool check_item(struct checker *k, const struct page *page, const struct page_item *item,
                        int *depth)
 {
@@ -167,7 +194,7 @@ static bool check_item(struct checker *k, const struct page *page, const struct 
     case PAGE_LINK:
         return check_link(k, &item->u.link);
     case PAGE_IMAGE:
-        return refuse(k, DIAG_PDF_IMAGE, "an image");
+        return check_image(k, page, &item->u.image);
     case PAGE_TAG_BEGIN:
         k->usage->tagged = true;
         (*depth)++;

@@ -4,8 +4,9 @@
  * documents every mark inside a marked-content sequence.
  *
  * Invariants: a text object holds only text; a marked-content sequence lies wholly inside or
- * wholly outside a text object; no graphics state is saved or restored.
+ * wholly outside a text object; graphics state is saved around an image only.
  */
+#include "page/image.h"
 #include "pdf/pdf_int.h"
 
 #include <math.h>
@@ -298,6 +299,18 @@ static void write_path(struct pen *p, const struct page_path *path)
     buf_adds(p->out, path->fill ? (path->stroke ? "B\n" : "f\n") : "S\n");
 }
 
+/* The one place where the state is saved: an image is a unit square, and is scaled by it. */
+static void write_image(struct pen *p, const struct page_image *i)
+{
+    long matrix[6] = {hundredths(i->width), 0, 0, hundredths(i->height), hundredths(i->x),
+                      hundredths(i->y)};
+    enter(p, false);
+    buf_adds(p->out, "q\n");
+    put_operator(p, matrix, 6, "cm");
+    images_put_name(p->out, i->image->digest);
+    buf_adds(p->out, " Do\nQ\n");
+}
+
 /* ---- tags -------------------------------------------------------------------------------- */
 
 static void begin_tag(struct pen *p, const struct page_tag *tag)
@@ -360,7 +373,8 @@ void content_write(const struct font_set *fonts, const struct page *page, size_t
         case PAGE_TAG_END:
             end_tag(&p);
             break;
-        case PAGE_IMAGE: /* refused by pdf_check() */
+        case PAGE_IMAGE:
+            write_image(&p, &item->u.image);
             break;
         }
     }

@@ -20,6 +20,7 @@ struct raw {
     const char *entries;
     const void *bytes; /* NULL: not a stream */
     size_t len;
+    const char *filter;
 };
 
 struct hdoc {

@@ -112,7 +112,7 @@ static HPDF_STATUS write_entries(HPDF_Dict dict, HPDF_Stream stream)
     HPDF_STATUS status = HPDF_Stream_WriteStr(stream, raw->entries);
     if (status == HPDF_OK && raw->bytes != NULL) {
         char length[64];
-        snprintf(length, sizeof(length), "/Length %zu/Filter/FlateDecode", raw->len);
+        snprintf(length, sizeof(length), "/Length %zu/Filter/%s", raw->len, raw->filter);
         status = HPDF_Stream_WriteStr(stream, length);
     }
     return status;
@@ -142,19 +142,26 @@ static void make_raw(struct hdoc *h, HPDF_Dict dict, const char *entries, const 
                      size_t len)
 {
     struct raw *raw = arena_alloc(h->arena, sizeof(*raw));
-    *raw = (struct raw){h, arena_strdup(h->arena, entries), bytes, len};
+    *raw = (struct raw){h, arena_strdup(h->arena, entries), bytes, len, "FlateDecode"};
     dict->attr = raw;
     dict->write_fn = write_entries;
     dict->after_write_fn = bytes == NULL ? NULL : write_stream;
 }
 
-unsigned hdoc_stream(struct hdoc *h, const char *entries, const void *bytes, size_t len)
+unsigned hdoc_stream_as(struct hdoc *h, const char *entries, const void *bytes, size_t len,
+                        const char *filter)
 {
     assert(h->first_tail == 0);
     HPDF_Dict dict = need(h, HPDF_Dict_New(h->pdf->mmgr));
     hdoc_must(h, HPDF_Xref_Add(h->pdf->xref, dict));
     make_raw(h, dict, entries, bytes, len);
+    ((struct raw *)dict->attr)->filter = filter;
     return number_of(dict);
+}
+
+unsigned hdoc_stream(struct hdoc *h, const char *entries, const void *bytes, size_t len)
+{
+    return hdoc_stream_as(h, entries, bytes, len, "FlateDecode");
 }
 
 unsigned hdoc_object(struct hdoc *h, const char *entries)
@@ -200,15 +207,18 @@ static HPDF_Page page_at(struct hdoc *h, size_t index)
     return need(h, HPDF_GetPageByIndex(h->pdf, (HPDF_UINT)index));
 }
 
-unsigned hdoc_page(struct hdoc *h, const struct page *page, unsigned fonts, bool tagged,
-                   unsigned key)
+unsigned hdoc_page(struct hdoc *h, const struct page *page, unsigned fonts, unsigned images,
+                   bool tagged, unsigned key)
 {
     HPDF_Page p = need(h, HPDF_AddPage(h->pdf));
     hdoc_must(h, HPDF_Page_SetWidth(p, (HPDF_REAL)page->width));
     hdoc_must(h, HPDF_Page_SetHeight(p, (HPDF_REAL)page->height));
     HPDF_Dict resources = need(h, HPDF_Dict_New(h->pdf->mmgr));
-    char entries[40];
-    snprintf(entries, sizeof(entries), "/Font %u 0 R", fonts);
+    char entries[80], named[40] = "";
+    if (images != 0) {
+        snprintf(named, sizeof(named), "/XObject %u 0 R", images);
+    }
+    snprintf(entries, sizeof(entries), "/Font %u 0 R%s", fonts, named);
     make_raw(h, resources, entries, NULL, 0);
     hdoc_must(h, HPDF_Dict_Add(p, "Resources", resources));
     if (tagged) {

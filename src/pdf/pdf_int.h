@@ -33,6 +33,8 @@ struct extra {
 struct usage {
     bool face_used[FACE_COUNT];
     struct extra extra[FACE_COUNT];
+    const struct image **images; /* arena; each once */
+    size_t n_images, cap_images;
     bool tagged;
 };
 /* Refuses the list after reporting: numbers, glyphs, tags, size. Fills `usage`. */
@@ -81,6 +83,35 @@ void tag_tree_link(struct tag_tree *t, size_t element, unsigned link_object);
 /* Adds the tree's objects; returns the object number of its root. */
 unsigned tag_tree_write(const struct tag_tree *t, struct hdoc *h);
 
+/* ---- images.c ----------------------------------------------------------------------------- */
+
+/* An image as it goes into a file. On a page it is called /I and its digest, so that pages drawn
+ * apart can be joined. */
+struct packed_image {
+    uint64_t digest;
+    unsigned width, height;
+    bool colour, jpeg;
+    const char *bytes;
+    size_t len;
+};
+struct packed_images {
+    struct packed_image *items;
+    size_t n, cap;
+    size_t bytes;
+};
+/* Kept for the next document: a logo is packed once a run. Good until images_trim(). */
+const struct packed_image *images_pack(struct packed_images *store, struct packer *packer,
+                                       const struct image *image);
+void images_add(struct packed_images *store, struct packed_image image); /* the bytes are copied */
+const struct packed_image *images_find(const struct packed_images *store, uint64_t digest);
+void images_trim(struct packed_images *store); /* forgets all when they have become many */
+void images_release(struct packed_images *store);
+void images_put_name(struct buf *out, uint64_t digest);
+/* Adds those of a list of digests; the number of the dictionary that names them, 0: none. `text`
+ * is emptied and used. */
+unsigned images_write(struct hdoc *h, const struct packed_images *store, const uint64_t *digests,
+                      size_t n, struct buf *text);
+
 /* ---- writer.c: what is prepared once a run ------------------------------------------------ */
 
 /* A subset made for characters beyond the core, kept for the next document that needs the same:
@@ -97,6 +128,7 @@ struct pdf_writer {
     struct font_subset *core[FACE_COUNT];
     struct beyond beyond[FACE_COUNT];
     struct packer packer;
+    struct packed_images images;
     struct tag_tree tags;
     struct buf content, packed, text;
     struct arena *arena; /* of the document in hand */
@@ -109,6 +141,8 @@ bool writer_subsets(struct pdf_writer *w, const struct usage *usage,
 /* Adds them; the number of the dictionary that names them. */
 unsigned writer_add_fonts(struct pdf_writer *w, struct hdoc *h, const struct usage *usage,
                           const struct font_subset *const subsets[FACE_COUNT]);
+/* Packs the images a document needs; their digests, in its arena. */
+const uint64_t *writer_images(struct pdf_writer *w, const struct usage *usage);
 void writer_add_property(struct buf *text, const char *key, const char *value);
 
 /* ---- content.c: one page as a content stream --------------------------------------------- */
@@ -134,8 +168,12 @@ bool pdf_looks_whole(const struct buf *out);
  * `bytes` are already packed and borrowed until the end. */
 unsigned hdoc_object(struct hdoc *h, const char *entries);
 unsigned hdoc_stream(struct hdoc *h, const char *entries, const void *bytes, size_t len);
-unsigned hdoc_page(struct hdoc *h, const struct page *page, unsigned fonts, bool tagged,
-                   unsigned key);
+/* As it is, with `filter` to unpack it. */
+unsigned hdoc_stream_as(struct hdoc *h, const char *entries, const void *bytes, size_t len,
+                        const char *filter);
+/* `images` is the object that names them, 0: none. */
+unsigned hdoc_page(struct hdoc *h, const struct page *page, unsigned fonts, unsigned images,
+                   bool tagged, unsigned key);
 void hdoc_page_content(struct hdoc *h, size_t page, const void *packed, size_t len);
 unsigned hdoc_link(struct hdoc *h, size_t page, const struct page_link *link, bool tagged,
                    unsigned key);

@@ -84,6 +84,7 @@ struct job {
     const struct page_list *list;
     const struct usage *usage;
     const struct font_subset *subsets[FACE_COUNT];
+    const uint64_t *images; /* digests of usage's */
 };
 
 unsigned writer_add_fonts(struct pdf_writer *w, struct hdoc *h, const struct usage *usage,
@@ -105,13 +106,23 @@ unsigned writer_add_fonts(struct pdf_writer *w, struct hdoc *h, const struct usa
     return hdoc_object(h, buf_text(text));
 }
 
-static void add_page(struct job *j, struct hdoc *h, size_t index, unsigned fonts)
+const uint64_t *writer_images(struct pdf_writer *w, const struct usage *usage)
+{
+    uint64_t *digests = arena_alloc(w->arena, (usage->n_images + 1) * sizeof(*digests));
+    images_trim(&w->images);
+    for (size_t i = 0; i < usage->n_images; i++) {
+        digests[i] = images_pack(&w->images, &w->packer, usage->images[i])->digest;
+    }
+    return digests;
+}
+
+static void add_page(struct job *j, struct hdoc *h, size_t index, unsigned fonts, unsigned images)
 {
     struct pdf_writer *w = j->w;
     const struct page *page = &j->list->pages[index];
     struct tag_tree *tags = j->usage->tagged ? &w->tags : NULL;
     unsigned key = tags == NULL ? 0 : tag_tree_begin_page(tags);
-    unsigned object = hdoc_page(h, page, fonts, tags != NULL, key);
+    unsigned object = hdoc_page(h, page, fonts, images, tags != NULL, key);
     buf_clear(&w->content);
     content_write(w->fonts, page, index, object, h, tags, &w->content);
     buf_clear(&w->packed);
@@ -165,8 +176,10 @@ static void build(struct hdoc *h, void *user)
 {
     struct job *j = user;
     unsigned fonts = writer_add_fonts(j->w, h, j->usage, j->subsets);
+    unsigned images = images_write(h, &j->w->images, j->images, j->usage->n_images,
+                                   &j->w->text);
     for (size_t i = 0; i < j->list->n; i++) {
-        add_page(j, h, i, fonts);
+        add_page(j, h, i, fonts, images);
     }
     for (size_t i = 0; i < j->list->n_bookmarks; i++) {
         hdoc_bookmark(h, &j->list->bookmarks[i]);
@@ -186,6 +199,7 @@ bool pdf_write(struct pdf_writer *w, const struct page_list *list, struct buf *o
     if (!pdf_check(w->fonts, list, w->arena, &usage, sink)) {
         return false;
     }
+    job.images = writer_images(w, &usage);
     return writer_subsets(w, &usage, job.subsets, sink) &&
            hdoc_run(&w->packer, list->n, build, &job, out, sink);
 }
@@ -252,6 +266,7 @@ void pdf_writer_free(struct pdf_writer *w)
         free(w->beyond[i].chars);
     }
     packer_release(&w->packer);
+    images_release(&w->images);
     tag_tree_release(&w->tags);
     buf_release(&w->content);
     buf_release(&w->packed);

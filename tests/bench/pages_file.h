@@ -142,10 +142,8 @@ static bool pages_file_box(struct page_list *l, struct page *p, char *line)
         return false;
     }
     const char *text = pages_file_quoted(line, &len);
-    if (text != NULL && line[0] == 'l') {
+    if (text != NULL && line[0] == 'l') { /* of a picture the file holds the name only */
         page_add_link(l, p, a, b, c, d, text);
-    } else if (text != NULL) {
-        page_add_image(l, p, a, b, c, d, text);
     }
     return text != NULL;
 }

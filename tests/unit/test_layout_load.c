@@ -31,7 +31,7 @@ static const struct load_case {
      DIAG_TEMPLATE_ELEMENT, 2, "a second cell"},
     {PAGE("<columns/>"), DIAG_TEMPLATE_ELEMENT, 2, "needs a part-column"},
     {PAGE("\nloose words"), DIAG_TEMPLATE_TEXT, 3, "in page"},
-    {PAGE("<image file='x' alt='y'/>"), DIAG_TEMPLATE_ELEMENT, 2, "image"},
+    {PAGE("<picture src='x' alt='y'/>"), DIAG_TEMPLATE_ELEMENT, 2, "picture"},
     {REPORT("<title>a</title>\n<title>b</title>"), DIAG_TEMPLATE_ELEMENT, 3, "second title"},
     /* attributes */
     {PAGE("<para styl='body'>x</para>"), DIAG_TEMPLATE_ATTRIBUTE, 2, "nearest known name: style"},

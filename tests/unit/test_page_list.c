@@ -70,7 +70,7 @@ START_TEST(refuses_bad_values)
         page_add_bookmark(list, 1, 0, 1, "beyond the last page");
         break;
     case 9:
-        page_add_image(list, page, 0, 0, NAN, 1, "logo.png");
+        page_add_image(list, page, 0, 0, NAN, 1, "logo.png", NULL);
         break;
     default:
         page_path_close(list, page_path_begin(list, page));
@@ -94,7 +94,7 @@ START_TEST(dump_shows_every_kind)
     page_add_rect(list, page, 0, 0, 10, 5, &grey, NULL, 0);
     page_add_rect(list, page, 0, 0, 10, 5, &grey, &colour_black, 1);
     page_add_link(list, page, 1, 2, 3, 4, "https://example.org");
-    page_add_image(list, page, 1, 2, 3, 4, "logo.png");
+    page_add_image(list, page, 1, 2, 3, 4, "logo.png", NULL);
     page_add_bookmark(list, 0, 90, 2, "Knee");
     check_dump("title \"A \\x22title\\x22\"\n"
                "date \"2024-03-01\"\n"

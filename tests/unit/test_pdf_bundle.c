@@ -2,7 +2,9 @@
  * nothing with the writer. */
 #include "unit.h"
 
+#include "page/image.h"
 #include "pdf/pdf.h"
+#include "picture_sample.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -217,12 +219,46 @@ START_TEST(what_is_no_document)
 }
 END_TEST
 
+/* The same logo on every document is held once, and shown on each. */
+START_TEST(pictures_are_held_once)
+{
+    char why[IMAGE_WHY_MAX];
+    struct image *images[2] = {image_of(picture_baseline, sizeof(picture_baseline), why),
+                               image_of(picture_progressive, sizeof(picture_progressive), why)};
+    for (int i = 0; i < 3; i++) {
+        struct page_list *list = document("with a picture", 1, 200);
+        page_add_image(list, &list->pages[0], 10, 10, 50, 25, "a", images[i / 2]);
+        buf_clear(&drawn);
+        ck_assert(pdf_draw(writer, list, &drawn, &diags.sink));
+        pdf_bundle_add(bundle, drawn.data, drawn.len, "t");
+        page_list_free(list);
+    }
+    image_free(images[0]);
+    image_free(images[1]);
+    write_bundle();
+    ck_assert_int_eq(ask("pdfimages -list", ""), 0);
+    const char *text = buf_text(&said);
+    int lines = 0, objects[3] = {0}, n = 0, taken = 0;
+    for (const char *s = text; *s != '\0'; s = strchr(s, '\n') + 1) {
+        if (++lines > 2) {
+            ck_assert_int_eq(sscanf(s, "%*d %*d image %*d %*d rgb %*d %*d jpeg %*s %d%n",
+                                    &objects[n], &taken), 1);
+            n++;
+        }
+    }
+    ck_assert_int_eq(n, 3);
+    ck_assert_int_eq(objects[0], objects[1]);
+    ck_assert_int_ne(objects[0], objects[2]);
+}
+END_TEST
+
 static Suite *bundle_suite(void)
 {
     Suite *s = suite_create("pdf: bundle and password");
     TCase *t = tcase_create("bundle");
     tcase_set_timeout(t, 60);
     tcase_add_checked_fixture(t, setup, teardown);
+    tcase_add_test(t, pictures_are_held_once);
     tcase_add_test(t, pages_and_bookmarks_in_order);
     tcase_add_test(t, characters_of_all);
     tcase_add_test(t, same_bytes);

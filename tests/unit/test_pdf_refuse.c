@@ -200,8 +200,8 @@ END_TEST
 
 START_TEST(images)
 {
-    page_add_image(list, page, 0, 0, 10, 10, "logo.png");
-    check_refused(DIAG_PDF_IMAGE);
+    page_add_image(list, page, 0, 0, 10, 10, "logo.png", NULL);
+    check_refused(DIAG_PDF_RANGE);
 }
 END_TEST
 
@@ -238,7 +238,7 @@ END_TEST
 static void build_bad_page(struct hdoc *h, void *user)
 {
     struct page small = {.width = 1, .height = 1};
-    (void)hdoc_page(h, &small, 1, false, 0);
+    (void)hdoc_page(h, &small, 1, 0, false, 0);
     *(bool *)user = true;
 }
 

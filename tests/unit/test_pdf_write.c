@@ -1,7 +1,9 @@
 /* Documents end to end, read back with tools that share nothing with the writer. */
 #include "unit.h"
 
+#include "page/image.h"
 #include "pdf/pdf.h"
+#include "picture_sample.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -413,6 +415,63 @@ START_TEST(marks_nest)
 }
 END_TEST
 
+/* The colour of a point of page 1 at 72 points an inch, from the top left. */
+static unsigned colour_at(int x, int y)
+{
+    ask("pdftoppm -r 72 -f 1 -l 1", "");
+    unsigned width = 0, height = 0;
+    int start = 0;
+    ck_assert_int_eq(sscanf(said.data, "P6 %u %u 255%*c%n", &width, &height, &start), 2);
+    ck_assert_uint_eq(width, 400);
+    const unsigned char *p =
+        (const unsigned char *)said.data + start + 3 * ((size_t)y * width + (size_t)x);
+    return (unsigned)p[0] << 16 | (unsigned)p[1] << 8 | p[2];
+}
+
+/* Of samples and of a JPEG, baseline and progressive; the top of the file is the top on paper. */
+START_TEST(pictures_show)
+{
+    char why[IMAGE_WHY_MAX];
+    bool progressive = _i == 1;
+    struct image *jpeg = progressive
+                             ? image_of(picture_progressive, sizeof(picture_progressive), why)
+                             : image_of(picture_baseline, sizeof(picture_baseline), why);
+    struct image samples = {.width = 1, .height = 2, .colour = true, .digest = 7};
+    buf_init(&samples.bytes, 100);
+    buf_add(&samples.bytes, "\xFF\x00\x00\x00\xFF\x00", 6);
+    struct image grey = {.width = 2, .height = 1, .digest = 8};
+    buf_init(&grey.bytes, 100);
+    buf_add(&grey.bytes, "\x20\xE0", 2);
+    page_tag_begin(list, page, "Figure", "sign");
+    page_add_image(list, page, 100, 100, 160, 80, "a", jpeg);
+    page_tag_end(list, page);
+    page_add_image(list, page, 10, 10, 40, 40, "b", &samples);
+    page_add_image(list, page, 300, 10, 40, 40, "c", &grey);
+    page_add_image(list, page, 300, 100, 40, 40, "c", &grey);
+    page_add_rect(list, page, 0, 290, 10, 10, &colour_black, NULL, 0);
+    write_document();
+    check_sound();
+    unsigned left = colour_at(120, 160), right = colour_at(240, 160);
+    ck_assert_uint_gt(left >> 16, (left & 0xFF) + 100);
+    ck_assert_uint_lt(right >> 16, (right & 0xFF) - 100);
+    ck_assert_uint_eq(colour_at(30, 255), 0xFF0000);
+    ck_assert_uint_eq(colour_at(30, 285), 0x00FF00);
+    ck_assert_uint_eq(colour_at(305, 270), 0x202020);
+    ck_assert_uint_eq(colour_at(335, 270), 0xE0E0E0);
+    ck_assert_uint_eq(colour_at(5, 5), 0);
+    int first = 0, second = 0; /* objects of the grey one: held once */
+    const char *text = strstr(ask("pdfimages -list", ""), "gray");
+    check_says("jpeg");
+    ck_assert_int_eq(sscanf(text, "gray %*d %*d image %*s %d", &first), 1);
+    text = strstr(text + 1, "gray");
+    ck_assert_int_eq(sscanf(text, "gray %*d %*d image %*s %d", &second), 1);
+    ck_assert_int_eq(first, second);
+    image_free(jpeg);
+    buf_release(&samples.bytes);
+    buf_release(&grey.bytes);
+}
+END_TEST
+
 /* Every printable sign of ASCII, in every place of the piece that glyphs are gathered in: the
  * bytes of some glyphs are brackets, a backslash or line ends to the format. */
 START_TEST(all_ascii_comes_back)
@@ -509,6 +568,7 @@ static Suite *suite(void)
     tcase_add_test(c, links_and_bookmarks);
     tcase_add_test(c, tags_make_a_tree);
     tcase_add_test(c, marks_nest);
+    tcase_add_loop_test(c, pictures_show, 0, 2);
     tcase_add_loop_test(c, all_ascii_comes_back, 0, 8);
     tcase_add_loop_test(c, many_pages, 0, 2);
     tcase_add_test(c, chart_is_small);
