@@ -20,6 +20,7 @@ PACKAGES_BUILD = pkg-config libhpdf-dev libcsv-dev libxml2-dev libharfbuzz-dev z
                  nettle-dev libgsl-dev libqpdf-dev fonts-open-sans fonts-dejavu-core
 PACKAGES_TEST  = check poppler-utils qpdf python3 valgrind
 PACKAGES_LINT  = cppcheck universal-ctags mandoc
+PACKAGES_FUZZ  = clang libclang-rt-dev llvm
 
 # The layer map: a folder may include the folders named here, and base. tests/lint/layers reads it.
 FOLDERS = base page font reference model import rules findings agree plan figure layout pdf batch cli
@@ -61,6 +62,8 @@ REFXML = $(sort $(wildcard src/reference/*.xml))
 ARCHIVES = $(FOLDERS:%=$(BUILD)/lib/%.a)
 UNIT  = $(patsubst tests/unit/%.c,$(BUILD)/unit/%,$(wildcard tests/unit/test_*.c))
 EXTERNAL = $(patsubst tests/external/%.c,$(BUILD)/unit/%,$(wildcard tests/external/test_*.c))
+FUZZED = $(patsubst tests/fuzz/%.c,$(BUILD)/fuzz/%,$(wildcard tests/fuzz/fuzz_*.c))
+REPLAY = $(FUZZED:$(BUILD)/fuzz/%=$(BUILD)/replay/%)
 BENCH = $(patsubst tests/bench/%.c,$(BUILD)/bench/%,$(wildcard tests/bench/*.c))
 SHARE = $(BUILD)/share/endfeel
 
@@ -127,7 +130,7 @@ endef
 $(eval $(call test_rule,unit))
 $(eval $(call test_rule,external))
 
-tests: $(UNIT) $(EXTERNAL)
+tests: $(UNIT) $(EXTERNAL) $(REPLAY)
 check: all tests
 	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/run.sh check
 check-all: all tests
@@ -168,6 +171,25 @@ $(BUILD)/bench/%: tests/bench/%.c $(ARCHIVES)
 bench: all $(BENCH) $(BUILD)/.setup-TEST
 	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/bench/run.sh
 
+# ---- fuzzing: any tests/fuzz/fuzz_NAME.c, see tests/fuzz/fuzz.sh --------------------------------
+# A target links the whole program but its command line. $(BUILD)/replay runs kept inputs without
+# the fuzzer, with any compiler.
+EVERYTHING = $(LAYER_cli:%=$(BUILD)/lib/%.a)
+define fuzz_link
+@mkdir -p $(@D)
+$(Q)$(CC) $(FLAGS) $(1) $(PKGCF) $(CPPFLAGS) $(CFLAGS) $(SANLD) -o $@ $(filter %.c,$^) \
+    $(EVERYTHING) $(PKGLD) -lcsv -lhpdf -lm
+endef
+$(BUILD)/replay/%: tests/fuzz/%.c tests/fuzz/replay.c $(ARCHIVES) | $(BUILD)/.setup-TEST
+	$(call fuzz_link,)
+$(BUILD)/fuzz/%: tests/fuzz/%.c $(ARCHIVES) | $(BUILD)/.setup-FUZZ
+	$(call fuzz_link,-fsanitize=fuzzer)
+fuzz: $(BUILD)/.setup-FUZZ
+	@$(MAKE) --no-print-directory BUILD=$(BUILD)-fuzz CC=clang CFLAGS='-O1 -g' WERROR= \
+	    SAN='-fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all' fuzz-run
+fuzz-run: $(SHARE)/.stamp $(FUZZED)
+	@BUILD=$(BUILD) sh tests/fuzz/fuzz.sh
+
 # ---- install ------------------------------------------------------------------------------------
 install: all
 	$(INSTALL) -d $(DESTDIR)$(BINDIR) $(DESTDIR)$(DATADIR)/templates/parts $(DESTDIR)$(DATADIR)/fonts \
@@ -183,7 +205,7 @@ uninstall:
 	rm -rf $(DESTDIR)$(DATADIR)
 
 clean:
-	rm -rf $(BUILD) $(BUILD)-asan
+	rm -rf $(BUILD) $(BUILD)-asan $(BUILD)-fuzz
 	find out -mindepth 1 ! -name .gitkeep -delete 2>/dev/null || true
 
 help:
@@ -192,6 +214,7 @@ help:
 	@echo "make check      set up, build and run the tests (under a minute)"
 	@echo "make check-all  the long tests too: valgrind, cut-anywhere, 500 generated visits"
 	@echo "make asan       the tests under AddressSanitizer and UBSan"
+	@echo "make fuzz       the fuzz targets, FUZZ_TIME=60 seconds each; FUZZ=csv for one of them"
 	@echo "make dev        build everything with warnings as errors"
 	@echo "make lint       layers, function and file length, static analysis, manual pages"
 	@echo "make gallery    docs/gallery/KIND.png: page one of every kind, from fixtures/"
@@ -202,6 +225,6 @@ help:
 	@echo "make clean      remove what was built and rendered"
 
 -include $(shell find $(BUILD)/obj $(BUILD)/unit $(BUILD)/bench -name '*.d' 2>/dev/null)
-.PHONY: manual print-layer all tests check check-all bless dev asan asan-run lint demo gallery bench install uninstall clean help
+.PHONY: manual fuzz fuzz-run print-layer all tests check check-all bless dev asan asan-run lint demo gallery bench install uninstall clean help
 .DELETE_ON_ERROR:
 .SECONDARY:

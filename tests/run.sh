@@ -120,17 +120,17 @@ asan)
     export ASAN_OPTIONS=detect_leaks=1 UBSAN_OPTIONS=print_stacktrace=1
     run_suites
     run_cases
-    run_scripts tests/fault/*.sh
+    run_scripts tests/fault/*.sh tests/fuzz/replay.sh
     ;;
 check)
     run_suites
     run_cases
-    run_scripts tests/pdf/*.sh tests/fault/*.sh tests/external/*.sh
+    run_scripts tests/pdf/*.sh tests/fault/*.sh tests/external/*.sh tests/fuzz/replay.sh
     ;;
 check-all)
     run_suites
     run_cases
-    run_scripts tests/pdf/*.sh tests/fault/*.sh tests/external/*.sh tests/long/*.sh
+    run_scripts tests/pdf/*.sh tests/fault/*.sh tests/external/*.sh tests/fuzz/replay.sh tests/long/*.sh
     ;;
 *)
     echo "usage: tests/run.sh check|check-all|asan|bless [CASE]" >&2
