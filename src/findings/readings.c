@@ -221,6 +221,26 @@ static void change(struct writer *w, xmlNode *reading, const struct finding *f, 
         findings_abbreviate(w, ABBREVIATION_MDC);
 }
 
+/* Of the reading that is not used: the one that is, and how far this one lies from it. */
+static void rater_pair(struct writer *w, xmlNode *reading, const struct finding *f)
+{
+    const struct finding *used = f->used;
+    if (used == NULL)
+        return;
+    xmlNode *node = findings_child(w, reading, "rater-pair");
+    findings_text(w, node, "measured-by", used->measured_by);
+    findings_text(w, node, "role", role_name(used->role));
+    if (!findings_is_missing(used)) {
+        if (used->grade != NULL)
+            findings_text(w, node, "value", used->grade->text);
+        else
+            findings_number(w, node, "value", f->test == TEST_FORCE ? used->force_n : used->end,
+                            DECIMALS);
+    }
+    if (!findings_is_missing(f))
+        findings_number(w, node, "difference", f->rater_difference, change_decimals(f));
+}
+
 /* Degrees in whole numbers: the figures were tracked, not measured as a clinic does. */
 static void demands(struct writer *w, xmlNode *reading, const struct finding *f)
 {
@@ -315,6 +335,7 @@ void findings_reading(struct writer *w, xmlNode *side, const struct finding *f)
     findings_goals(w, node, f);
     findings_limits(w, node, f);
     demands(w, node, f);
+    rater_pair(w, node, f);
     remarks(w, node, f);
     if (f->test == TEST_AROM)
         findings_abbreviate(w, ABBREVIATION_AROM);

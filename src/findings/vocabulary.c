@@ -6,7 +6,7 @@
 
 #include <string.h>
 
-#define RANGE_CHILDREN "peers change trend goal limit demand flag note"
+#define RANGE_CHILDREN "peers change trend goal limit demand rater-pair flag note"
 #define RANGE_ATTRIBUTES                                                                           \
     "test status reason text measured-by role tool start end range tries tries-list sd deficit "   \
     "percent icf limited other other-date difference index side-beyond-error error-limit "         \
@@ -71,6 +71,7 @@ static const struct vocabulary_entry visit[] = {
     {"reminder", "id status count due-at at-least since due rule", ""},
     {"demand",
      "id activity level needed from short unit basis population icf source citation mark", ""},
+    {"rater-pair", "measured-by role value difference", ""},
     {"pattern",
      "kind region joint motion side digit muscle roots nerve from to gap evidence source citation "
      "mark",

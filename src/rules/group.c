@@ -31,6 +31,7 @@ struct key {
     const char *tool, *measured_by;
     enum instrument instrument;
     enum technique technique;
+    enum role role;
     const struct measurement *number; /* the first reading with a number; NULL when none */
     size_t n;
 };
@@ -52,6 +53,14 @@ static bool numbers_agree(const struct key *k, const struct measurement *m)
            tools_agree(k, m);
 }
 
+/* By name; where one is not named, a student and somebody who is none are two people still: their
+ * readings are never tries of one another. */
+static bool people_agree(const struct key *k, const struct measurement *m)
+{
+    enum fit fit = rules_text_fit(k->measured_by, m->measured_by);
+    return fit != FIT_NO && !rules_one_is_student(k->role, m->role);
+}
+
 static bool belongs(const struct key *k, const struct measurement *m)
 {
     const struct measurement *f = k->first;
@@ -59,7 +68,7 @@ static bool belongs(const struct key *k, const struct measurement *m)
            f->test == m->test && (f->timing == TIMING_AFTER) == (m->timing == TIMING_AFTER) &&
            rules_text_fit(f->position, m->position) == FIT_SAME &&
            rules_text_fit(f->muscle, m->muscle) == FIT_SAME &&
-           rules_text_fit(k->measured_by, m->measured_by) != FIT_NO && numbers_agree(k, m);
+           people_agree(k, m) && numbers_agree(k, m);
 }
 
 static void join(struct key *k, const struct measurement *m)
@@ -72,6 +81,8 @@ static void join(struct key *k, const struct measurement *m)
         k->instrument = m->instrument;
     if (k->technique == TECHNIQUE_NONE)
         k->technique = m->technique;
+    if (k->role == ROLE_NONE)
+        k->role = m->role;
     if (k->number == NULL && has_number(m))
         k->number = m;
     k->n++;
@@ -305,8 +316,11 @@ static void compare_measurers(struct visit_findings *v, struct finding *used, st
     if (rules_rater_fit(used, next) != FIT_NO)
         return;
     next->second_measurer = true;
+    next->used = used;
     rules_flag(next, "second-measurer");
     struct num a = rules_value(used), b = rules_value(next);
+    if (a.has && b.has && used->unit == next->unit)
+        next->rater_difference = num_of(b.value - a.value);
     if (rules_is_rom(used) && used->unit == UNIT_DEG && next->unit == UNIT_DEG && a.has && b.has &&
         rules_over(fabs(a.value - b.value), v->clinic->tolerance_deg)) {
         rules_flag(used, "measurers-differ");

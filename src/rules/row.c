@@ -142,10 +142,15 @@ enum fit rules_setup_fit(const struct finding *a, const struct finding *b)
     return fit;
 }
 
+bool rules_one_is_student(enum role a, enum role b)
+{
+    return a != ROLE_NONE && b != ROLE_NONE && (a == ROLE_STUDENT) != (b == ROLE_STUDENT);
+}
+
 enum fit rules_rater_fit(const struct finding *a, const struct finding *b)
 {
     if (str_is_empty(a->measured_by) || str_is_empty(b->measured_by))
-        return FIT_UNSTATED;
+        return rules_one_is_student(a->role, b->role) ? FIT_NO : FIT_UNSTATED;
     return str_eq_nocase(a->measured_by, b->measured_by) ? FIT_SAME : FIT_NO;
 }
 

@@ -119,7 +119,9 @@ struct finding {
     const struct measurement **from; /* the readings it stands for, in file order */
     size_t n_from;
     enum unit unit;                  /* of start, end, tries; UNIT_N for force, NONE for grades */
-    bool second_measurer;            /* another person's row of the same thing is the one used */
+    bool second_measurer;            /* another person's row of the same thing is the one used: */
+    const struct finding *used;      /* that row; NULL for all others */
+    struct num rater_difference;     /* this - that, where both have a number of one unit */
     bool fixed;                      /* ankylosed: never compared with another visit */
 
     enum reading_status status;

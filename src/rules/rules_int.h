@@ -67,6 +67,8 @@ enum fit { FIT_NO, FIT_UNSTATED, FIT_SAME };
 enum fit rules_text_fit(const char *a, const char *b);
 enum fit rules_position_fit(const struct finding *a, const struct finding *b);
 enum fit rules_setup_fit(const struct finding *a, const struct finding *b); /* tool, technique */
+/* One role is a student's and the other, also stated, is not. */
+bool rules_one_is_student(enum role a, enum role b);
 enum fit rules_rater_fit(const struct finding *a, const struct finding *b);
 
 /* Whether `text` holds the words of `phrase` one after the other, whatever their case, hyphens

@@ -84,6 +84,44 @@ START_TEST(no_number_no_figure)
 }
 END_TEST
 
+/* The other person's reading, its grade or its newtons; without a number on either side none. */
+START_TEST(rater_pair)
+{
+    struct sample s;
+    sample_init(&s);
+    struct finding *used[3], *second[3];
+    static const enum test tests[] = {TEST_AROM, TEST_MMT, TEST_FORCE};
+    for (int i = 0; i < 3; i++) {
+        used[i] = sample_measured(&s, &knee_flexion, SIDE_RIGHT, tests[i], 109);
+        second[i] = sample_measured(&s, &knee_flexion, SIDE_RIGHT, tests[i], 118);
+        used[i]->role = ROLE_PT;
+        used[i]->measured_by = "A";
+        second[i]->used = used[i];
+        second[i]->rater_difference = num_of(-0.33);
+    }
+    used[1]->grade = &grade_4;
+    second[1]->grade = &grade_4_minus;
+    used[2]->force_n = num_of(180);
+    xmlDoc *doc = findings_document(&s.v, NULL);
+    static const struct answer answers[] = {
+        {"count(//rater-pair)", "3"},
+        {"//active/rater-pair/@value", "109"},
+        {"//active/rater-pair/@measured-by", "A"},
+        {"//active/rater-pair/@role", "PT"},
+        {"//active/rater-pair/@difference", "-0.3"},
+        {"//strength/rater-pair/@value", "4"},
+        {"//strength/rater-pair/@difference", "-0.33"},
+        {"//force/rater-pair/@value", "180"},
+    };
+    expect(doc, answers, ARRAY_LEN(answers));
+    xmlFreeDoc(doc);
+    used[0]->status = READING_NOT_TESTED;
+    doc = findings_document(&s.v, NULL);
+    ck_assert_str_eq(ask(doc, "count(//active/rater-pair/@value)"), "0");
+    xmlFreeDoc(doc);
+}
+END_TEST
+
 static const struct vocabulary_entry *entry_of(const struct vocabulary_entry *entries, size_t n,
                                                const char *element)
 {
@@ -144,6 +182,8 @@ static void all_used(xmlDoc *const docs[2], const struct vocabulary_entry *entri
 /* Gives every row all that the first has, and what only some tests have. */
 static void fill_every_row(struct sample *s)
 {
+    static const struct finding used = {
+        .measured_by = "B", .role = ROLE_PT, .status = READING_MEASURED, .end = {true, 109}};
     for (size_t i = 0; i < s->v.n_rows; i++) {
         struct finding *f = &s->rows[i];
         const struct finding own = *f;
@@ -155,6 +195,8 @@ static void fill_every_row(struct sample *s)
         f->timing = own.timing;
         f->from = own.from;
         f->grade = &grade_4;
+        f->used = &used;
+        f->rater_difference = num_of(9);
         f->muscle = "hamstrings";
         f->end_feel = END_FEEL_HARD;
         f->force_n = num_of(180);
@@ -730,6 +772,7 @@ static Suite *suite(void)
     tcase_add_test(t, every_status);
     tcase_add_test(t, no_number_no_figure);
     tcase_add_test(t, no_other_root);
+    tcase_add_test(t, rater_pair);
     tcase_add_test(t, vocabulary_is_what_is_written);
     tcase_add_test(t, manual_names_everything);
     tcase_add_test(t, rich_visit);

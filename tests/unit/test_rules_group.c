@@ -193,15 +193,21 @@ END_TEST
 
 /* Two people measured the same: who of them is used comes first. */
 static const struct {
-    const char *readings, *used;
+    const char *readings, *used, *difference; /* of the second reading from the one used */
     bool differ;
 } measurers[] = {
-    {KNEE "118 by=S role=student;" KNEE "109 by=P role=PT", "P", true},
-    {KNEE "109 by=P role=PT;" KNEE "112 by=S role=student", "P", false},
-    {KNEE "109 by=Q role=PTA;" KNEE "110 by=P role=PT", "P", false},
-    {KNEE "109 by=Q;" KNEE "110 by=P", "Q", false},
-    {KNEE "109 by=S role=student;" KNEE "110 by=Q", "Q", false},
-    {KNEE "not-tested by=P role=PT;" KNEE "110 by=S role=student", "S", false},
+    {KNEE "118 by=S role=student;" KNEE "109 by=P role=PT", "P", "9.0", true},
+    {KNEE "109 by=P role=PT;" KNEE "112 by=S role=student", "P", "3.0", false},
+    {KNEE "109 by=Q role=PTA;" KNEE "110 by=P role=PT", "P", "-1.0", false},
+    {KNEE "109 by=Q;" KNEE "110 by=P", "Q", "1.0", false},
+    {KNEE "109 by=S role=student;" KNEE "110 by=Q", "Q", "-1.0", false},
+    {KNEE "not-tested by=P role=PT;" KNEE "110 by=S role=student", "S", "", false},
+    /* Without names the roles tell them apart, and nothing is averaged. */
+    {KNEE "118 role=student;" KNEE "109 role=PT", NULL, "9.0", true},
+    {KNEE "118 role=student;" KNEE "109 by=P role=PT", "P", "9.0", true},
+    {KNEE "118 by=S role=student;" KNEE "109 role=PTA", NULL, "9.0", true},
+    {KNEE "110 unit=cm by=S role=student;" KNEE "109 by=P role=PT", "P", "", false},
+    {QUADS "4 by=S role=student;" QUADS "4- by=P role=PT", "P", "0.3", false},
 };
 
 START_TEST(one_of_two_measurers_is_used)
@@ -209,12 +215,29 @@ START_TEST(one_of_two_measurers_is_used)
     struct build *b = build_new();
     struct visit_findings *v = build_findings(b, measurers[_i].readings);
     ck_assert_uint_eq(v->n_rows, 2);
-    ck_assert_str_eq(v->rows[0].measured_by, measurers[_i].used);
+    ck_assert_pstr_eq(v->rows[0].measured_by, measurers[_i].used);
+    ck_assert_ptr_null(v->rows[0].used);
+    ck_assert_ptr_eq(v->rows[1].used, &v->rows[0]);
+    ck_assert_str_eq(build_text(b, v->rows[1].rater_difference, 1), measurers[_i].difference);
     ck_assert(!v->rows[0].second_measurer && v->rows[1].second_measurer);
     ck_assert(!rules_has_flag(&v->rows[0], "second-measurer"));
     ck_assert(rules_has_flag(&v->rows[1], "second-measurer"));
     for (size_t i = 0; i < 2; i++)
         ck_assert(rules_has_flag(&v->rows[i], "measurers-differ") == measurers[_i].differ);
+    build_free(b);
+}
+END_TEST
+
+/* A student and a stated role without names; two that say no role, or one, are tries as ever. */
+START_TEST(tries_without_names_are_still_tries)
+{
+    static const char *const readings[] = {
+        KNEE "118 role=student;" KNEE "109", KNEE "118 role=student;" KNEE "109 role=student",
+        KNEE "118 role=PT;" KNEE "109 role=PTA"};
+    struct build *b = build_new();
+    struct visit_findings *v = build_findings(b, readings[_i]);
+    ck_assert_uint_eq(v->n_rows, 1);
+    ck_assert_str_eq(build_text(b, v->rows[0].end, 1), "113.5");
     build_free(b);
 }
 END_TEST
@@ -250,6 +273,7 @@ static void add_tests(TCase *tc)
     tcase_add_loop_test(tc, forces_give_torque_where_the_lever_is_known, 0, ARRAY_LEN(forces));
     tcase_add_test(tc, rows_follow_motion_side_digit_test_timing_position);
     tcase_add_loop_test(tc, one_of_two_measurers_is_used, 0, ARRAY_LEN(measurers));
+    tcase_add_loop_test(tc, tries_without_names_are_still_tries, 0, 3);
     tcase_add_test(tc, one_person_with_two_tools_is_no_second_measurer);
     tcase_add_test(tc, visit_without_readings_has_no_rows);
 }
