@@ -9,10 +9,12 @@ set -u
 mode=${1:-check}
 build=$(cd "${BUILD:-build}" && pwd)
 export ENDFEEL="$build/endfeel" BUILD="$build" PYTHON="${PYTHON:-python3}" TZ=UTC LC_ALL=C
+export CK_DEFAULT_TIMEOUT="${CK_DEFAULT_TIMEOUT:-60}" # a busy machine is no failure
 top=$(pwd)
 work=$(mktemp -d "${TMPDIR:-/tmp}/endfeel-check.XXXXXX") || exit 3
 trap 'rm -rf "$work"' EXIT INT TERM
-export WORK="$work" TOP="$top"
+chmod 711 "$work" # a test runs the program as another user
+export TOP="$top"
 passed=0 failed=0 skipped=0
 
 ok() { passed=$((passed + 1)); }
@@ -46,6 +48,7 @@ produce() { # FORM NAME TO
 forms="rows model findings xml pages exceptions status"
 
 run_cases() {
+    since=$(date +%s%N)
     cd tests/cases || exit 3
     for csv in *.csv; do
         [ -f "$csv" ] || continue
@@ -65,6 +68,7 @@ run_cases() {
         [ $any = 1 ] || bad "case $name has nothing to compare with"
     done
     cd "$top" || exit 3
+    echo "$((($(date +%s%N) - since) / 1000000)) tests/cases" >>"$work/times"
 }
 
 bless() {
@@ -82,31 +86,55 @@ bless() {
     done
 }
 
+# Runs each of the programs and scripts named, so many at a time as there are processors, each with
+# a folder of its own; what they say comes in the order of their names.
+run_each() { # PROGRAM...
+    mkdir -p "$work/log"
+    printf '%s\n' "$@" | xargs -P "${CHECK_JOBS:-$(nproc)}" -n 1 sh -c '
+        set -- "$2" "$1"
+        name=$(basename "$1")
+        export WORK="$2/$name.d"
+        mkdir -p "$WORK"
+        since=$(date +%s%N)
+        case $1 in *.sh) sh "$1" ;; *) "$1" ;; esac >"$2/log/$name" 2>&1
+        echo $? >"$2/log/$name.status"
+        echo "$((($(date +%s%N) - since) / 1000000)) $1" >>"$2/times"
+        chmod -R u+w "$WORK"
+        rm -rf "$WORK"' run "$work" || bad "a test could not be started"
+}
+
 run_suites() {
+    set --
     for test in "$build"/unit/test_*; do
         [ -x "$test" ] && [ -f "$test" ] || continue
         case $test in *.d) continue ;; esac
-        if "$test" >"$work/log" 2>&1; then
-            n=$(sed -n 's/^100%: Checks: \([0-9]*\),.*/\1/p' "$work/log")
+        set -- "$@" "$test"
+    done
+    run_each "$@"
+    for test in "$@"; do
+        log="$work/log/$(basename "$test")"
+        if [ "$(cat "$log.status" 2>/dev/null)" = 0 ]; then
+            n=$(sed -n 's/^100%: Checks: \([0-9]*\),.*/\1/p' "$log")
             passed=$((passed + ${n:-0}))
             [ "${n:-0}" -gt 0 ] || bad "$(basename "$test") ran no test"
         else
             bad "$(basename "$test")"
-            tail -30 "$work/log"
+            tail -30 "$log"
         fi
     done
 }
 
 # Each script prints lines "ok NAME", "FAILED NAME: why" or "skipped NAME: why".
-run_scripts() { # FOLDER...
+run_scripts() { # SCRIPT...
+    run_each "$@"
     for script in "$@"; do
-        [ -f "$script" ] || continue
-        sh "$script" >"$work/log" 2>&1 || echo "FAILED $(basename "$script"): exit status $?" >>"$work/log"
-        passed=$((passed + $(grep -ac '^ok ' "$work/log")))
-        skipped=$((skipped + $(grep -ac '^skipped ' "$work/log")))
-        n=$(grep -ac '^FAILED ' "$work/log")
-        failed=$((failed + n))
-        grep -av '^ok ' "$work/log"
+        log="$work/log/$(basename "$script")"
+        status=$(cat "$log.status" 2>/dev/null)
+        [ "$status" = 0 ] || echo "FAILED $(basename "$script"): exit status ${status:-none}" >>"$log"
+        passed=$((passed + $(grep -ac '^ok ' "$log")))
+        skipped=$((skipped + $(grep -ac '^skipped ' "$log")))
+        failed=$((failed + $(grep -ac '^FAILED ' "$log")))
+        grep -av '^ok ' "$log"
     done
 }
 
@@ -137,5 +165,7 @@ check-all)
     exit 2
     ;;
 esac
+echo "the slowest, in seconds:"
+sort -rn "$work/times" | head -10 | awk '{ printf "%8.1f  %s\n", $1 / 1000, $2 }'
 echo "$passed passed, $failed failed, $skipped skipped"
 [ $failed = 0 ]

@@ -1,6 +1,7 @@
 /* Memory: the one wrapper around the allocator, arenas and byte buffers. A failed allocation ends
  * the process with a line and STATUS_SYSTEM: nothing above this file needs an out-of-memory path,
- * and a parent that runs workers sees the exit. */
+ * and a parent that runs workers sees the exit. That holds for the libraries too, some of which go
+ * on without what they could not store: a text without width is worse than no report. */
 #include "base/base.h"
 
 #include <stdlib.h>
@@ -27,6 +28,46 @@ static _Noreturn void out_of_memory(void)
     (void)ignored;
     _exit(STATUS_SYSTEM);
 }
+
+#if defined(__has_feature)
+#if __has_feature(address_sanitizer)
+#define OTHER_ALLOCATOR
+#endif
+#endif
+#if defined(__SANITIZE_ADDRESS__) || !defined(__GLIBC__)
+#define OTHER_ALLOCATOR
+#endif
+
+#ifndef OTHER_ALLOCATOR
+/* The program's own definitions come before the system's for every library it loads. */
+void *__libc_malloc(size_t size);
+void *__libc_calloc(size_t n, size_t size);
+void *__libc_realloc(void *ptr, size_t size);
+
+void *malloc(size_t size)
+{
+    void *p = __libc_malloc(size);
+    if (p == NULL)
+        out_of_memory();
+    return p;
+}
+
+void *calloc(size_t n, size_t size)
+{
+    void *p = __libc_calloc(n, size);
+    if (p == NULL)
+        out_of_memory();
+    return p;
+}
+
+void *realloc(void *ptr, size_t size)
+{
+    void *p = __libc_realloc(ptr, size);
+    if (p == NULL && size > 0)
+        out_of_memory();
+    return p;
+}
+#endif
 
 void *mem_alloc(size_t size)
 {

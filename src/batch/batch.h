@@ -42,6 +42,8 @@ struct batch_options {
     const char *map;             /* column map for all inputs; NULL: none */
     bool suggest_map;            /* with BATCH_CHECK: print a map from the headers instead */
     int jobs;                    /* >= 1 */
+    int time_limit;              /* of a report: seconds of processor time, >= 1 */
+    int memory_limit;            /* of a report: MB, >= 1 */
     int shard, shards;           /* part `shard` of `shards`, counted from 0; 0 parts: all */
     const char *protect;         /* file with the password or passwords; NULL: none */
     bool print_all;              /* one print file too */

@@ -132,13 +132,15 @@ bool wire_send(int fd, const struct buf *message) MUST_CHECK; /* length, then by
 bool wire_receive(int fd, struct buf *message) MUST_CHECK;    /* false at the end of the stream */
 
 /* ---- worker -------------------------------------------------------------------------------- */
-struct job {                     /* what the parent sends for one patient */
-    struct date newest;          /* newest visit date of the input, for SELECT_NEWEST */
-    size_t n_rows;
-    const char *rows;
-    size_t len;
+/* A job: what was lost of the patient so far (how many; of each the number of the report and why),
+ * then the newest visit date of the input, the number of rows, and the rows. */
+struct lost_report {
+    long number;                 /* of the patient's reports, from 1 */
+    const char *why;
 };
-void worker_run(const struct tools *tools, int fd); /* until the parent closes the stream */
+/* Until the parent closes the stream. *in_hand is shared with the parent: the number of the report
+ * that is being made, 0 before the first. */
+void worker_run(const struct tools *tools, int fd, volatile long *in_hand);
 
 /* A worker's state for the patient in hand. */
 struct desk {
@@ -152,12 +154,18 @@ struct desk {
     size_t n_rows;
     struct date newest;
     bool told_no_reader;         /* once a patient */
+    volatile long *in_hand;
+    struct lost_report *lost;
+    size_t n_lost;
 };
 /* Sort key of what is collected over all patients: id, date, running number. */
 void desk_put_text(struct desk *desk, const struct visit *v, int part, const struct buf *text);
 /* The patient's part of a file name; a long id is cut and marked with what no safe name holds. */
 enum { REPORT_NAME_CUT = '~' };
 const char *report_name(struct arena *a, const char *patient_id);
+/* What ended another worker, of the report whose turn it is; NULL: nothing did. Numbers the
+ * report, and gives it the time of one. */
+const char *desk_next_report(struct desk *desk);
 /* All reports of one visit: those that stand unchanged are left, the others set and put beside
  * their final names. */
 void make_reports(struct desk *desk, const struct visit_findings *vf);
@@ -165,15 +173,23 @@ void make_reports(struct desk *desk, const struct visit_findings *vf);
 /* ---- pool of workers (parent) -------------------------------------------------------------- */
 struct pool;
 typedef bool (*pool_answer)(void *user, const struct buf *message);
-typedef void (*pool_lost)(void *user, const char *patient_id);
+typedef void (*pool_lost)(void *user, const struct buf *job, const char *why);
 struct pool *pool_new(const struct tools *tools, int jobs, pool_answer answer, pool_lost lost,
                       void *user, struct diag_sink *sink);
-bool pool_submit(struct pool *p, const char *patient_id, const struct buf *job) MUST_CHECK;
+bool pool_submit(struct pool *p, const struct buf *job) MUST_CHECK; /* a job without losses */
 bool pool_finish(struct pool *p) MUST_CHECK; /* waits for every answer */
 void pool_free(struct pool *p);              /* ends the workers */
 bool interrupted(void);                      /* a signal asked to stop */
 int interrupted_by(void);
 void watch_signals(void);
+
+/* ---- limits of one report ------------------------------------------------------------------- */
+void limits_time(const struct batch_options *o);   /* from now on: SIGPROF */
+void limits_no_time(void);
+void limits_memory(const struct batch_options *o); /* on top of what the process has */
+/* The same for what the parent sets itself: beyond its time the program says so and ends. */
+void limits_guard(const struct batch_options *o);
+void limits_no_guard(void);
 
 /* ---- outputs (parent) ---------------------------------------------------------------------- */
 enum report_state {

@@ -63,7 +63,9 @@ static bool set_day(struct outputs *o, const struct day *day, const struct day_t
     const struct tools *t = o->tools;
     xmlDocPtr doc = findings_day_document(day->entries, day->n, files, n_files, day->problems,
                                           day->n_problems, day->part, day->parts);
+    limits_guard(t->options);
     struct page_list *pages = layout_render(t->day_index, doc, t->fonts, sink);
+    limits_no_guard();
     const char *name = day->part == 1
                            ? "day-index.pdf"
                            : arena_printf(day->arena, "day-index-%d.pdf", day->part);

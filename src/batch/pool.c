@@ -1,5 +1,6 @@
-/* Long-lived workers, one patient in hand each. A worker that dies takes only that patient's
- * reports with it: the parent says so, starts another and goes on. */
+/* Long-lived workers, one patient in hand each. A worker that dies takes only the report in hand
+ * with it: the parent gives the patient to another worker, with the number of the report that is to
+ * be left out and why. What dies before the first report takes the patient. */
 #include "batch/batch_int.h"
 
 #include <errno.h>
@@ -7,20 +8,30 @@
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
 #include <sys/socket.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
+/* Without an answer from any worker for so many times the limit of one report's processor time,
+ * they are taken to be stuck. */
+enum { STUCK_FACTOR = 10, LOST_MOST = 64, WHY_MAX = 160 };
+
 struct worker {
     pid_t pid;
     int fd;
-    char *patient_id; /* in hand; NULL when idle */
+    bool busy, stuck;
+    volatile long *in_hand; /* shared with the worker: the number of the report it makes */
+    struct buf job;         /* of the patient in hand */
+    struct buf lost;        /* reports of the patient that ended a worker */
+    int n_lost;
 };
 
 struct pool {
     const struct tools *tools;
     struct worker *workers;
-    int n, n_busy;
+    int n, n_busy, capacity;
+    volatile long *in_hand; /* of all workers */
     pool_answer answer;
     pool_lost lost;
     void *user;
@@ -32,6 +43,10 @@ static volatile sig_atomic_t stop_signal;
 
 static void on_signal(int signal_number)
 {
+    if (stop_signal == SIGINT && signal_number == SIGINT) { /* asked again: at once */
+        signal(signal_number, SIG_DFL);
+        raise(signal_number);
+    }
     stop_signal = signal_number;
 }
 
@@ -55,7 +70,7 @@ int interrupted_by(void)
     return stop_signal;
 }
 
-static void worker_process(struct pool *p, int fd)
+static void worker_process(struct pool *p, int fd, volatile long *in_hand)
 {
     /* The parent decides what an interrupt means. */
     signal(SIGINT, SIG_IGN);
@@ -63,7 +78,8 @@ static void worker_process(struct pool *p, int fd)
     for (int i = 0; i < p->n; i++)
         if (p->workers[i].fd >= 0)
             close(p->workers[i].fd);
-    worker_run(p->tools, fd);
+    limits_memory(p->tools->options);
+    worker_run(p->tools, fd, in_hand);
     close(fd);
     _exit(0);
 }
@@ -71,14 +87,16 @@ static void worker_process(struct pool *p, int fd)
 static bool start(struct pool *p, struct worker *w)
 {
     int pair[2];
-    *w = (struct worker){.fd = -1};
+    w->fd = -1;
+    w->stuck = false;
+    *w->in_hand = 0;
     fflush(NULL);
     pid_t pid = -1;
     if (socketpair(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0, pair) == 0) {
         pid = fork();
         if (pid == 0) {
             close(pair[0]);
-            worker_process(p, pair[1]);
+            worker_process(p, pair[1], w->in_hand);
         }
         close(pair[1]);
         if (pid < 0)
@@ -100,8 +118,21 @@ struct pool *pool_new(const struct tools *tools, int jobs, pool_answer answer, p
     *p = (struct pool){.tools = tools, .answer = answer, .lost = lost, .user = user, .sink = sink};
     buf_init(&p->message, SIZE_MAX / 4);
     p->workers = mem_alloc((size_t)jobs * sizeof *p->workers);
+    p->capacity = jobs;
+    p->in_hand = mmap(NULL, (size_t)jobs * sizeof *p->in_hand, PROT_READ | PROT_WRITE,
+                      MAP_SHARED | MAP_ANONYMOUS, -1, 0);
+    if (p->in_hand == MAP_FAILED) {
+        p->in_hand = NULL;
+        diag_report(sink, DIAG_WORKER_START, (struct diag_pos){0}, NULL, "%s", strerror(errno));
+        pool_free(p);
+        return NULL;
+    }
     while (p->n < jobs) {
-        if (!start(p, &p->workers[p->n])) {
+        struct worker *w = &p->workers[p->n];
+        *w = (struct worker){.in_hand = &p->in_hand[p->n]};
+        buf_init(&w->job, SIZE_MAX / 4);
+        buf_init(&w->lost, 1 << 20);
+        if (!start(p, w)) {
             pool_free(p);
             return NULL;
         }
@@ -110,37 +141,91 @@ struct pool *pool_new(const struct tools *tools, int jobs, pool_answer answer, p
     return p;
 }
 
-static void reap(struct worker *w)
+/* Waits for the end of a worker; how it ended. */
+static int reap(struct worker *w)
 {
+    int status = 0;
     if (w->fd >= 0)
         close(w->fd);
     w->fd = -1;
-    int status;
     while (waitpid(w->pid, &status, 0) < 0 && errno == EINTR)
         continue;
+    return status;
 }
 
-/* The worker is gone: report its patient, put another in its place. */
+static void explain_end(const struct pool *p, const struct worker *w, int status,
+                        char why[WHY_MAX])
+{
+    const struct batch_options *o = p->tools->options;
+    if (w->stuck)
+        snprintf(why, WHY_MAX, "no answer for %ld seconds", (long)o->time_limit * STUCK_FACTOR);
+    else if (WIFSIGNALED(status) && WTERMSIG(status) == SIGPROF)
+        snprintf(why, WHY_MAX, "it took more than %d seconds of processor time (--time-limit)",
+                 o->time_limit);
+    else if (WIFEXITED(status) && WEXITSTATUS(status) == STATUS_SYSTEM)
+        snprintf(why, WHY_MAX, "memory ran out; %d MB are allowed (--memory-limit)",
+                 o->memory_limit);
+    else if (WIFSIGNALED(status))
+        snprintf(why, WHY_MAX, "the worker was ended by signal %d (%s)", WTERMSIG(status),
+                 strsignal(WTERMSIG(status)));
+    else
+        snprintf(why, WHY_MAX, "the worker ended with status %d", WEXITSTATUS(status));
+}
+
+static bool send_job(struct pool *p, struct worker *w)
+{
+    buf_clear(&p->message);
+    wire_put_int(&p->message, w->n_lost);
+    buf_add(&p->message, w->lost.data, w->lost.len);
+    buf_add(&p->message, w->job.data, w->job.len);
+    return wire_send(w->fd, &p->message);
+}
+
+static void put_down(struct pool *p, struct worker *w)
+{
+    w->busy = false;
+    p->n_busy--;
+}
+
+/* The worker is gone: another takes its place and the patient, but for the report that ended it. */
 static bool replace(struct pool *p, struct worker *w)
 {
-    char *patient_id = w->patient_id;
-    reap(w);
-    if (patient_id != NULL) {
-        p->n_busy--;
-        p->lost(p->user, patient_id);
-        free(patient_id);
+    char why[WHY_MAX];
+    kill(w->pid, SIGKILL); /* it may have closed its stream and live on */
+    explain_end(p, w, reap(w), why);
+    long number = *w->in_hand;
+    if (!start(p, w)) {
+        put_down(p, w);
+        p->lost(p->user, &w->job, why);
+        return false;
     }
-    return start(p, w);
+    if (number > 0 && w->n_lost < LOST_MOST) {
+        wire_put_int(&w->lost, number);
+        wire_put_text(&w->lost, why);
+        w->n_lost++;
+        if (send_job(p, w))
+            return true;
+    }
+    put_down(p, w);
+    p->lost(p->user, &w->job, why);
+    return true;
 }
 
 static bool collect(struct pool *p, struct worker *w)
 {
     if (!wire_receive(w->fd, &p->message))
-        return replace(p, w);
-    free(w->patient_id);
-    w->patient_id = NULL;
-    p->n_busy--;
+        return interrupted() || replace(p, w);
+    put_down(p, w);
     return p->answer(p->user, &p->message);
+}
+
+static void end_stuck(struct pool *p)
+{
+    for (int i = 0; i < p->n; i++)
+        if (p->workers[i].busy) {
+            p->workers[i].stuck = true;
+            kill(p->workers[i].pid, SIGKILL);
+        }
 }
 
 /* Waits until at least one busy worker has answered. */
@@ -148,10 +233,12 @@ static bool wait_one(struct pool *p)
 {
     struct pollfd *fds = mem_alloc((size_t)p->n * sizeof *fds);
     for (int i = 0; i < p->n; i++)
-        fds[i] = (struct pollfd){.fd = p->workers[i].patient_id != NULL ? p->workers[i].fd : -1,
+        fds[i] = (struct pollfd){.fd = p->workers[i].busy ? p->workers[i].fd : -1,
                                  .events = POLLIN};
-    int ready = poll(fds, (nfds_t)p->n, -1);
-    bool ok = ready > 0 || errno == EINTR;
+    int ready = poll(fds, (nfds_t)p->n, p->tools->options->time_limit * STUCK_FACTOR * 1000);
+    bool ok = ready >= 0 || errno == EINTR;
+    if (ready == 0)
+        end_stuck(p);
     for (int i = 0; ok && ready > 0 && i < p->n; i++)
         if (fds[i].revents != 0)
             ok = collect(p, &p->workers[i]);
@@ -162,12 +249,12 @@ static bool wait_one(struct pool *p)
 static struct worker *idle_worker(struct pool *p)
 {
     for (int i = 0; i < p->n; i++)
-        if (p->workers[i].patient_id == NULL)
+        if (!p->workers[i].busy)
             return &p->workers[i];
     return NULL;
 }
 
-bool pool_submit(struct pool *p, const char *patient_id, const struct buf *job)
+bool pool_submit(struct pool *p, const struct buf *job)
 {
     struct worker *w;
     while ((w = idle_worker(p)) == NULL)
@@ -175,9 +262,13 @@ bool pool_submit(struct pool *p, const char *patient_id, const struct buf *job)
             return false;
     if (interrupted())
         return false;
-    w->patient_id = mem_strdup(patient_id);
+    buf_clear(&w->job);
+    buf_clear(&w->lost);
+    w->n_lost = 0;
+    buf_add(&w->job, job->data, job->len);
+    w->busy = true;
     p->n_busy++;
-    return wire_send(w->fd, job) || replace(p, w);
+    return send_job(p, w) || replace(p, w);
 }
 
 bool pool_finish(struct pool *p)
@@ -194,12 +285,15 @@ void pool_free(struct pool *p)
         return;
     for (int i = 0; i < p->n; i++) {
         struct worker *w = &p->workers[i];
-        if (w->patient_id != NULL)
+        if (w->busy)
             kill(w->pid, SIGTERM);
         if (w->fd >= 0)
-            reap(w);
-        free(w->patient_id);
+            (void)reap(w);
+        buf_release(&w->job);
+        buf_release(&w->lost);
     }
+    if (p->in_hand != NULL)
+        munmap((void *)(uintptr_t)p->in_hand, (size_t)p->capacity * sizeof *p->in_hand);
     free(p->workers);
     buf_release(&p->message);
     free(p);

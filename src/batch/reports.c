@@ -393,6 +393,14 @@ static void refuse(struct desk *desk, const char *kind)
                 NULL, "kind %s", kind);
 }
 
+/* A worker ended over this report: it is left out, and the others are made. */
+static void tell_lost(struct desk *desk, const char *kind, const char *why)
+{
+    struct diag_pos pos = {.file = import_path(desk->tools->sources[desk->rows[0].source]),
+                           .line = desk->rows[0].line};
+    diag_report(&desk->sink, DIAG_REPORT_LOST, pos, NULL, "kind %s: %s", kind, why);
+}
+
 static void tell_no_reader(struct desk *desk, const struct visit *v)
 {
     const struct tools *t = desk->tools;
@@ -437,6 +445,11 @@ void make_reports(struct desk *desk, const struct visit_findings *vf)
         struct report *r = &reports[n];
         if (!kinds_is_due(t->options, t->kinds[i], vf->visit))
             continue;
+        const char *lost = desk_next_report(desk);
+        if (lost != NULL) {
+            tell_lost(desk, t->kinds[i], lost);
+            continue;
+        }
         *r = (struct report){.input_sha256 = digests[i]};
         describe(desk, vf, t->kinds[i], r);
         bool unchanged = !dump && is_unchanged(desk, &m, vf->patient->referrer, r);

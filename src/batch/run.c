@@ -43,8 +43,9 @@ static void on_diag(void *user, const struct diag *d)
         if (!outputs_problem(r->outputs, d, &quiet))
             r->failed = true;
         /* What keeps a whole file out is said at once: there may be no list to find it in. */
-        bool whole_file = r->opening && diag_level(d->code) >= DIAG_ERROR;
-        if (!r->tools.options->verbose && !whole_file)
+        bool at_once = (r->opening && diag_level(d->code) >= DIAG_ERROR) ||
+                       diag_level(d->code) == DIAG_SYSTEM;
+        if (!r->tools.options->verbose && !at_once)
             return;
     }
     if (!r->tools.options->quiet || diag_level(d->code) >= DIAG_ERROR)
@@ -64,6 +65,7 @@ static bool on_answer(void *user, const struct buf *message)
         if (type == RECORD_DIAG) {
             struct diag d;
             wire_diag(&part, r->arena, &d);
+            r->lost += d.code == DIAG_REPORT_LOST;
             r->sink.count[diag_level(d.code)]++;
             on_diag(r, &d);
         } else if (type == RECORD_TALLY) {
@@ -94,12 +96,25 @@ static bool on_answer(void *user, const struct buf *message)
     return ok;
 }
 
-static void on_lost(void *user, const char *patient_id)
+/* Of a patient whose rows no worker could read to the end: none of them is used. */
+static void on_lost(void *user, const struct buf *job, const char *why)
 {
     struct run *r = user;
-    (void)patient_id; /* never in a message */
+    struct wire w = {job->data, job->data + job->len};
+    struct diag_pos pos = {0};
+    (void)wire_int(&w); /* the newest date */
+    int64_t n = wire_int(&w);
+    for (int64_t i = 0; i < n; i++) {
+        struct row row;
+        w.at += row_unpack(w.at, (size_t)(w.end - w.at), r->arena, &row);
+        r->tallies[row.source].held++;
+        if (i == 0)
+            pos = (struct diag_pos){.file = import_path(r->tools.sources[row.source]),
+                                    .line = row.line};
+    }
     r->lost++;
-    diag_report(&r->sink, DIAG_WORKER_LOST, (struct diag_pos){0}, NULL, NULL);
+    diag_report(&r->sink, DIAG_WORKER_LOST, pos, NULL, "%s", why);
+    arena_clear(r->arena);
 }
 
 static bool take_row(struct run *r, const struct import_source *src, const struct row *row)
@@ -208,7 +223,7 @@ static bool hand_out(void *user, const char *patient_id, const char *rows, size_
     wire_put_int(&r->job, (int64_t)n_rows);
     buf_add(&r->job, rows, len);
     r->progress.rows += (long)n_rows;
-    return pool_submit(r->pool, patient_id, &r->job);
+    return pool_submit(r->pool, &r->job);
 }
 
 static enum status status_of(const struct run *r)

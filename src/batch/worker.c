@@ -151,6 +151,12 @@ static void take_patient(struct desk *desk)
 static void unpack_job(struct desk *desk, const struct buf *job)
 {
     struct wire w = {job->data, job->data + job->len};
+    desk->n_lost = (size_t)wire_int(&w);
+    desk->lost = arena_alloc(desk->arena, (desk->n_lost + 1) * sizeof *desk->lost);
+    for (size_t i = 0; i < desk->n_lost; i++) {
+        desk->lost[i].number = (long)wire_int(&w);
+        desk->lost[i].why = wire_text(&w, desk->arena);
+    }
     desk->newest = date_from_days((long)wire_int(&w));
     desk->n_rows = (size_t)wire_int(&w);
     desk->rows = arena_alloc(desk->arena, (desk->n_rows + 1) * sizeof *desk->rows);
@@ -180,9 +186,20 @@ static void put_tallies(struct desk *desk)
     }
 }
 
-void worker_run(const struct tools *tools, int fd)
+const char *desk_next_report(struct desk *desk)
 {
-    struct desk desk = {.tools = tools, .arena = arena_new(), .sink = {.put = put_diag}};
+    long number = ++*desk->in_hand;
+    limits_time(desk->tools->options);
+    for (size_t i = 0; i < desk->n_lost; i++)
+        if (desk->lost[i].number == number)
+            return desk->lost[i].why;
+    return NULL;
+}
+
+void worker_run(const struct tools *tools, int fd, volatile long *in_hand)
+{
+    struct desk desk = {.tools = tools, .arena = arena_new(), .sink = {.put = put_diag},
+                        .in_hand = in_hand};
     struct buf job;
     desk.sink.user = &desk;
     desk.tallies = mem_alloc(tools->n_sources * sizeof *desk.tallies);
@@ -191,8 +208,11 @@ void worker_run(const struct tools *tools, int fd)
     buf_init(&desk.payload, SIZE_MAX / 4);
     buf_init(&desk.scratch, SIZE_MAX / 4);
     while (wire_receive(fd, &job)) {
+        *in_hand = 0;
+        limits_time(tools->options);
         unpack_job(&desk, &job);
         take_patient(&desk);
+        limits_no_time();
         put_tallies(&desk);
         wire_record(&desk.answer, RECORD_END, NULL);
         if (!wire_send(fd, &desk.answer))

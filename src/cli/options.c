@@ -7,6 +7,15 @@
 #include <time.h>
 #include <unistd.h>
 
+/* A two-page chart takes about a hundredth of a second and a few MB. */
+enum {
+    JOBS_MOST = 512,
+    SECONDS_DEFAULT = 60,
+    SECONDS_MOST = 86400,
+    MB_DEFAULT = 1024,
+    MB_MOST = 1 << 20
+};
+
 const struct command_row cli_commands[] = {
     {COMMAND_REPORT, "report", "FILE|FOLDER...",
      "set reports for the visits of the newest date in the input"},
@@ -50,6 +59,8 @@ const struct option_row cli_options[] = {
     {"protect", 0, "FILE", SETS, "put each PDF under the password in this file"},
     {"shard", 0, "K/N", PAGES, "part K of N, from 0: only the patients that fall to it"},
     {"jobs", 'j', "N", COMMAND_ALL, "workers (default: processors online)"},
+    {"time-limit", 0, "SECONDS", COMMAND_ALL, "of processor time for one report (default 60)"},
+    {"memory-limit", 0, "MB", COMMAND_ALL, "of memory for one report (default 1024)"},
     {"today", 0, "DATE", COMMAND_ALL, "the day that decides what is a future date"},
     {"dump", 0, "STAGE", COMMAND_ALL, "print rows, model, findings or pages, for bug reports"},
     {"progress", 0, "WHEN", COMMAND_ALL, "auto, always or never (default auto: on a terminal)"},
@@ -111,14 +122,17 @@ static bool add_kinds(struct command_line *line, char *list)
     return line->options.n_kinds > 0 || bad_value("kind", list, "a list of kinds");
 }
 
-static bool set_jobs(struct batch_options *o, const char *value)
+static bool set_count(const char *option, const char *value, int most, int *count)
 {
-    enum { JOBS_MAX = 512 };
+    enum { EXPECTED_MAX = 64 };
+    char expected[EXPECTED_MAX];
     double n;
-    if (!num_parse(value, strlen(value), &n) || n < 1 || n > JOBS_MAX || n != (int)n)
-        return bad_value("jobs", value, "a whole number from 1 to 512");
-    o->jobs = (int)n;
-    return true;
+    if (num_parse(value, strlen(value), &n) && n >= 1 && n <= most && n == (int)n) {
+        *count = (int)n;
+        return true;
+    }
+    snprintf(expected, sizeof expected, "a whole number from 1 to %d", most);
+    return bad_value(option, value, expected);
 }
 
 static bool set_shard(struct batch_options *o, const char *value)
@@ -195,7 +209,11 @@ static bool apply(struct command_line *line, const char *name, char *value)
     else if (strcmp(name, "shard") == 0)
         ok = set_shard(o, value);
     else if (strcmp(name, "jobs") == 0)
-        ok = set_jobs(o, value);
+        ok = set_count(name, value, JOBS_MOST, &o->jobs);
+    else if (strcmp(name, "time-limit") == 0)
+        ok = set_count(name, value, SECONDS_MOST, &o->time_limit);
+    else if (strcmp(name, "memory-limit") == 0)
+        ok = set_count(name, value, MB_MOST, &o->memory_limit);
     else if (strcmp(name, "today") == 0)
         ok = set_date(name, value, &o->today);
     else if (strcmp(name, "dump") == 0 && (ok = choose(name, value, dumps, 5, &chosen)))
@@ -335,6 +353,10 @@ static bool settle(struct command_line *line, const struct command_row *command)
         [COMMAND_FINDINGS] = BATCH_FINDINGS, [COMMAND_LOOKUP] = BATCH_FINDINGS,
         [COMMAND_MERGE] = BATCH_MERGE};
     o->command = commands[command->command];
+    if (o->time_limit == 0)
+        o->time_limit = SECONDS_DEFAULT;
+    if (o->memory_limit == 0)
+        o->memory_limit = MB_DEFAULT;
     o->inputs = line->inputs;
     o->history = line->history;
     o->kinds = line->kinds;

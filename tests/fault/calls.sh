@@ -1,7 +1,8 @@
 #!/bin/sh
 # Every system call that can fail does so once, one after the other, in a run that has something to
 # amend: the run says so or comes out whole all the same; no file is torn; the next run comes to the
-# same folder as one that was never disturbed. FAULT_STEP thins the counts out (1: every call).
+# same folder as one that was never disturbed. FAULT_STEP thins the counts out (1: every call);
+# FAULT_PLACES is at how many places memory runs out, for one allocation and for all after it.
 cd "$TOP" || exit 3
 if ldd "$ENDFEEL" 2>/dev/null | grep -q libasan; then
     echo "skipped calls: a preloaded library and the address sanitizer exclude each other"
@@ -38,8 +39,9 @@ torn() { # FOLDER
         [ "$(tail -c 1 "$list" | od -An -tx1 | tr -d ' ')" = 0a ] || echo "$list"
     done
 }
-fault() { # CALL PATH ERRNO: counts up until the call is not made so often
+fault() { # CALL PATH ERRNO [STEP]: counts up until the call is not made so often
     call=$1 path=$2 error=$3 n=1 tried=0 bad=0
+    step=${4:-${FAULT_STEP:-12}}
     place=$(basename "$path")
     while :; do
         rm -rf "$w/o"
@@ -67,7 +69,7 @@ fault() { # CALL PATH ERRNO: counts up until the call is not made so often
             bad=$((bad + 1))
             echo "FAILED $call-$place-$n: $why ($(tail -2 "$w/err1" | tr '\n' ' '))"
         fi
-        n=$((n + ${FAULT_STEP:-5}))
+        n=$((n + step))
         [ $bad -lt 3 ] || break
     done
     if [ $bad = 0 ] && [ $tried -gt 0 ]; then
@@ -88,4 +90,15 @@ fault link "$w/o" $EPERM
 fault mkdir "$w/o" $EACCES
 fault close "$w/o" $EIO
 fault fork fork $EAGAIN
+
+# Memory: the program's own and that of every library, from the first to the last allocation.
+printf '\0\0\0\0\0\0\0\0' >"$w/count"
+rm -rf "$w/o"
+cp -a "$w/base" "$w/o"
+env FAULT="memory:once:2000000000:12" FAULT_COUNT="$w/count" LD_PRELOAD="$w/shim.so" \
+    "$ENDFEEL" report -q --today 2030-01-01 -j1 --with-findings --print-all -o "$w/o" "$w/after.csv" 2>/dev/null
+all=$(od -An -N4 -tu4 "$w/count" | tr -d ' ')
+[ "$all" -gt 1000 ] && echo "ok memory-is-counted ($all allocations)" || echo "FAILED memory-is-counted: $all"
+fault memory once 12 $((all / ${FAULT_PLACES:-6} + 1))
+fault memory on 12 $((all / ${FAULT_PLACES:-6} + 1))
 rm -rf "$w"

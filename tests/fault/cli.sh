@@ -31,6 +31,9 @@ expect two-selections 2 'excludes' -- report --latest --every-visit "$one"
 expect bad-date 2 'not a date' -- report --on 2025-02-30 "$one"
 expect bad-jobs 2 'whole number' -- report -j 0 "$one"
 expect bad-jobs-text 2 'whole number' -- report --jobs=two "$one"
+expect bad-time-limit 2 'from 1 to 86400' -- report --time-limit 0 "$one"
+expect bad-memory-limit 2 'whole number' -- check --memory-limit=1.5 "$one"
+expect limits-of-merge 2 "not an option of 'merge'" -- merge --time-limit 5 out
 expect bad-format 2 "did you mean 'xml'" -- findings --format xlm "$one"
 expect bad-dump 2 "did you mean 'model'" -- check --dump modle "$one"
 expect no-input-named 2 'name at least one' -- report

@@ -3,7 +3,7 @@
 # same folder as one that was never disturbed. KILL_CYCLES moments, spread over the length of a run.
 cd "$TOP" || exit 3
 w="$WORK/kill"
-cycles=${KILL_CYCLES:-20}
+cycles=${KILL_CYCLES:-5}
 mkdir -p "$w"
 "$PYTHON" tests/external/generate.py 16 7 >"$w/before.csv"
 # A value of every other row of range differs: half the reports are amended.

@@ -2,7 +2,9 @@
  * Makes one system call fail, for tests: preloaded, with FAULT="CALL:PATH:N:ERRNO" the Nth call of
  * that name on a path that holds PATH fails with that error. Counted over all processes of a run by
  * a file, FAULT_COUNT, which says in its first byte after the count whether it came to that.
- * A failing write has written the half, a failing rename or close has done nothing.
+ * A failing write has written the half, a failing rename or close has done nothing. CALL "memory"
+ * is any allocation, the program's own or a library's, and PATH "once", or "on" when those after
+ * it fail too.
  */
 #define _GNU_SOURCE
 #include <dlfcn.h>
@@ -81,6 +83,51 @@ static bool fails_on(const char *call, int fd)
         return false;
     path[n] = '\0';
     return fails(call, path);
+}
+
+/* ---- memory: what the program's own malloc() calls ------------------------------------------- */
+
+static bool memory_fails(void)
+{
+    static _Thread_local bool inside; /* dlsym() and the set-up allocate themselves */
+    if (inside)
+        return false;
+    inside = true;
+    set_up();
+    inside = false;
+    if (fault.count == NULL || strcmp(fault.call, "memory") != 0)
+        return false;
+    int n = atomic_fetch_add(&fault.count->calls, 1) + 1;
+    if (n < fault.at || (n > fault.at && strcmp(fault.path, "on") != 0))
+        return false;
+    atomic_store(&fault.count->failed, 1);
+    return true;
+}
+
+#define REAL_MEMORY(name, ...) \
+    static void *(*real)(__VA_ARGS__); \
+    if (real == NULL) \
+        real = (void *(*)(__VA_ARGS__))next(#name)
+
+void *__libc_malloc(size_t size);
+void *__libc_malloc(size_t size)
+{
+    REAL_MEMORY(__libc_malloc, size_t);
+    return memory_fails() ? NULL : real(size);
+}
+
+void *__libc_calloc(size_t n, size_t size);
+void *__libc_calloc(size_t n, size_t size)
+{
+    REAL_MEMORY(__libc_calloc, size_t, size_t);
+    return memory_fails() ? NULL : real(n, size);
+}
+
+void *__libc_realloc(void *ptr, size_t size);
+void *__libc_realloc(void *ptr, size_t size)
+{
+    REAL_MEMORY(__libc_realloc, void *, size_t);
+    return memory_fails() ? NULL : real(ptr, size);
 }
 
 /* The fortified names are what a program built with _FORTIFY_SOURCE calls. */
