@@ -75,7 +75,7 @@ static bool set_day(struct outputs *o, const struct day *day, const struct day_t
               outputs_write_pdf(o, name, &pdf, sink);
     buf_release(&pdf);
     page_list_free(pages);
-    xmlFreeDoc(doc);
+    findings_free(doc);
     return ok;
 }
 

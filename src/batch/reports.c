@@ -316,21 +316,19 @@ static bool make_document(struct desk *desk, const struct visit_findings *vf, st
  * that were made from it. */
 static bool write_values(struct desk *desk, struct making *m, bool *is_new)
 {
-    xmlChar *bytes = NULL;
-    int len = 0;
-    struct buf there;
+    struct buf there, now;
     buf_init(&there, XML_FILE_MAX);
-    xmlDocDumpMemoryEnc(m->doc, &bytes, &len, "UTF-8");
+    buf_init(&now, SIZE_MAX / 4);
+    findings_save(m->doc, &now);
     const char *path = in_out(desk, m->values);
     const char *folder = arena_strndup(desk->arena, path, (size_t)(strrchr(path, '/') - path));
-    bool ok = bytes != NULL && (!file_exists(path) ||
-                                file_read(path, XML_FILE_MAX, &there, &desk->sink));
-    *is_new = ok && (there.len != (size_t)len || memcmp(there.data, bytes, there.len) != 0);
+    bool ok = !file_exists(path) || file_read(path, XML_FILE_MAX, &there, &desk->sink);
+    *is_new = ok && (there.len != now.len || memcmp(there.data, now.data, now.len) != 0);
     if (*is_new)
         ok = file_make_folders(folder, &desk->sink) &&
-             file_write_part(path, bytes, (size_t)len, &desk->sink);
-    xmlFree(bytes);
+             file_write_part(path, now.data, now.len, &desk->sink);
     buf_release(&there);
+    buf_release(&now);
     return ok;
 }
 
@@ -467,5 +465,5 @@ void make_reports(struct desk *desk, const struct visit_findings *vf)
     }
     if (!dump)
         answer_all(desk, &m, reports, n);
-    xmlFreeDoc(m.doc);
+    findings_free(m.doc);
 }

@@ -179,5 +179,5 @@ void findings_xml(const struct visit_findings *v, const struct findings_extra *e
     if (bytes != NULL)
         buf_add(out, bytes, (size_t)len);
     xmlFree(bytes);
-    xmlFreeDoc(doc);
+    findings_free(doc);
 }

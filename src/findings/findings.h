@@ -4,7 +4,8 @@
  * The CSV form is one row a finding, described there too. Keys only, no sentences.
  *
  * Numbers: C locale, half away from zero, angles, percents and forces 1 decimal, z 2 decimals.
- * Ownership: documents belong to the caller (xmlFreeDoc).
+ * Ownership: documents belong to the caller, who gives them to findings_free(), never to
+ * xmlFreeDoc(); names of elements and attributes are literals.
  */
 #ifndef ENDFEEL_FINDINGS_H
 #define ENDFEEL_FINDINGS_H
@@ -18,6 +19,7 @@ struct findings_extra {          /* what the batch knows beyond the visit; all m
 
 struct _xmlDoc *findings_document(const struct visit_findings *v,
                                   const struct findings_extra *extra);
+void findings_free(struct _xmlDoc *doc);
 /* Holds a document against the one printed before it for the same visit: copies the amendments that
  * one tells of, adds another when a recorded value differs, and sets `amendment`, which must not be
  * set yet. Returns the number of the last amendment, 0 for none; *changed: it is a new one. */
@@ -26,6 +28,8 @@ int findings_amend(struct _xmlDoc *now, const struct _xmlDoc *before,
 /* The same as bytes, indented, UTF-8, for --format xml and for tests. */
 void findings_xml(const struct visit_findings *v, const struct findings_extra *extra,
                   struct buf *out);
+/* Appends a document in one line, UTF-8, as it is kept beside the reports made from it. */
+void findings_save(const struct _xmlDoc *doc, struct buf *out);
 void findings_csv_header(struct buf *out);
 void findings_csv_rows(const struct visit_findings *v, struct buf *out);
 /* RFC 4180 quoting, and an apostrophe before what a spreadsheet would take for a formula. */

@@ -28,15 +28,10 @@ enum abbreviation {
     ABBREVIATION_COUNT
 };
 
-struct known_name {
-    const char *literal;
-    const xmlChar *name;
-};
-
 struct writer {
+    struct arena *arena; /* the document's, which holds all of it */
     xmlDoc *doc;
     xmlAttr *last; /* the attribute set last */
-    struct known_name names[509];
     struct buf scratch;
     struct used_source *sources;
     size_t n_sources, cap_sources;

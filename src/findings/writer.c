@@ -2,41 +2,58 @@
  * The writer of documents: elements and attributes of a libxml2 tree, with the conventions of
  * docs/findings.md in one place: what is not known is absent, numbers are short, dates are ISO.
  *
- * A document has some thousand attributes and is made for every visit of a batch, so attributes
- * are set up here instead of by xmlNewProp(): no search for the end of the list, and names and
- * values are interned in the document's dictionary, for most of them come again and again.
+ * A document has some thousand attributes and is made for every visit of a batch, so the tree lies
+ * in an arena of its own: nothing is allocated or freed one by one, and a name is the literal it
+ * was given as. libxml2 reads such a tree like any other, but must not free it or a part of it.
  */
 #include "findings/findings_int.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-/* libxml2 reports exhausted memory as NULL; here, as everywhere, that ends the process. */
-static void *present(void *made)
+/* An attribute and its value, which always come together. */
+struct attribute {
+    xmlAttr attr;
+    xmlNode text;
+};
+
+static xmlNode *new_node(struct writer *w, xmlNode *parent, const char *name)
 {
-    if (made == NULL) {
-        fputs("endfeel: out of memory\n", stderr);
-        exit(STATUS_SYSTEM);
-    }
-    return made;
+    xmlNode *node = arena_alloc(w->arena, sizeof *node);
+    node->type = XML_ELEMENT_NODE;
+    node->name = BAD_CAST name;
+    node->doc = w->doc;
+    node->parent = parent;
+    node->prev = parent->last;
+    if (parent->last != NULL)
+        parent->last->next = node;
+    else
+        parent->children = node;
+    parent->last = node;
+    return node;
 }
 
 xmlNode *findings_begin(struct writer *w, const char *root)
 {
-    memset(w, 0, sizeof *w);
+    *w = (struct writer){.arena = arena_new()};
     buf_init(&w->scratch, SCRATCH_MAX);
-    w->doc = present(xmlNewDoc(BAD_CAST "1.0"));
-    w->doc->dict = present(xmlDictCreate());
-    xmlNode *node = present(xmlNewDocNode(w->doc, NULL, BAD_CAST root, NULL));
-    xmlDocSetRootElement(w->doc, node);
-    return node;
+    xmlDoc *doc = arena_alloc(w->arena, sizeof *doc);
+    *doc = (xmlDoc){._private = w->arena,
+                    .type = XML_DOCUMENT_NODE,
+                    .doc = doc,
+                    .version = BAD_CAST "1.0",
+                    .standalone = -1,
+                    .compression = -1,
+                    .charset = XML_CHAR_ENCODING_UTF8,
+                    .properties = XML_DOC_USERBUILT};
+    w->doc = doc;
+    return new_node(w, (xmlNode *)doc, root);
 }
 
 void findings_resume(struct writer *w, xmlDoc *doc)
 {
-    memset(w, 0, sizeof *w);
+    *w = (struct writer){.arena = doc->_private, .doc = doc};
     buf_init(&w->scratch, SCRATCH_MAX);
-    w->doc = doc;
 }
 
 xmlDoc *findings_end(struct writer *w)
@@ -46,18 +63,21 @@ xmlDoc *findings_end(struct writer *w)
     return w->doc;
 }
 
+void findings_free(xmlDoc *doc)
+{
+    if (doc != NULL)
+        arena_free(doc->_private);
+}
+
 xmlNode *findings_child(struct writer *w, xmlNode *parent, const char *name)
 {
-    xmlNode *node = present(xmlNewDocNode(w->doc, NULL, BAD_CAST name, NULL));
-    return present(xmlAddChild(parent, node));
+    return new_node(w, parent, name);
 }
 
 void findings_drop_if_bare(xmlNode *node)
 {
-    if (node->properties == NULL && node->children == NULL) {
+    if (node->properties == NULL && node->children == NULL)
         xmlUnlinkNode(node);
-        xmlFreeNode(node);
-    }
 }
 
 static bool is_xml_character(int32_t c)
@@ -89,20 +109,6 @@ static const char *writable(struct writer *w, const char *value)
     return buf_text(&w->scratch);
 }
 
-static const xmlChar *interned(struct writer *w, const char *text)
-{
-    return present((void *)(uintptr_t)xmlDictLookup(w->doc->dict, BAD_CAST text, -1));
-}
-
-/* The same for a name, which is always the same literal: found again by its address. */
-static const xmlChar *interned_name(struct writer *w, const char *name)
-{
-    struct known_name *known = &w->names[(uintptr_t)name % ARRAY_LEN(w->names)];
-    if (known->literal != name)
-        *known = (struct known_name){name, interned(w, name)};
-    return known->name;
-}
-
 static void append(struct writer *w, xmlNode *node, xmlAttr *attr)
 {
     if (w->last != NULL && w->last->parent == node) {
@@ -120,22 +126,26 @@ static void append(struct writer *w, xmlNode *node, xmlAttr *attr)
     w->last = attr;
 }
 
+/* The value lives as long as the document. */
+static void put_lasting(struct writer *w, xmlNode *node, const char *name, const char *value)
+{
+    struct attribute *at = arena_alloc(w->arena, sizeof *at);
+    at->attr.type = XML_ATTRIBUTE_NODE;
+    at->attr.name = BAD_CAST name;
+    at->attr.children = at->attr.last = &at->text;
+    at->attr.parent = node;
+    at->attr.doc = w->doc;
+    at->text.type = XML_TEXT_NODE;
+    at->text.name = BAD_CAST "text";
+    at->text.parent = (xmlNode *)&at->attr;
+    at->text.doc = w->doc;
+    at->text.content = (xmlChar *)(uintptr_t)value;
+    append(w, node, &at->attr);
+}
+
 static void put(struct writer *w, xmlNode *node, const char *name, const char *value)
 {
-    xmlAttr *attr = present(xmlMalloc(sizeof *attr));
-    xmlNode *text = present(xmlMalloc(sizeof *text));
-    *attr = (xmlAttr){.type = XML_ATTRIBUTE_NODE,
-                      .name = interned_name(w, name),
-                      .children = text,
-                      .last = text,
-                      .parent = node,
-                      .doc = w->doc};
-    *text = (xmlNode){.type = XML_TEXT_NODE,
-                      .name = BAD_CAST "text",
-                      .parent = (xmlNode *)attr,
-                      .doc = w->doc,
-                      .content = (xmlChar *)(uintptr_t)interned(w, value)};
-    append(w, node, attr);
+    put_lasting(w, node, name, arena_strdup(w->arena, value));
 }
 
 void findings_text(struct writer *w, xmlNode *node, const char *name, const char *value)
@@ -199,7 +209,7 @@ void findings_yes(struct writer *w, xmlNode *node, const char *name, bool value)
 
 void findings_yes_no(struct writer *w, xmlNode *node, const char *name, bool value)
 {
-    put(w, node, name, value ? "yes" : "no");
+    put_lasting(w, node, name, value ? "yes" : "no");
 }
 
 void findings_tri(struct writer *w, xmlNode *node, const char *name, enum tri value)

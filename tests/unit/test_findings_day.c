@@ -9,7 +9,7 @@ START_TEST(nothing_that_day)
         {"/day/@patients", "0"},        {"/day/@held", "0"},    {"count(/day/*)", "0"},
     };
     expect(doc, answers, ARRAY_LEN(answers));
-    xmlFreeDoc(doc);
+    findings_free(doc);
 }
 END_TEST
 
@@ -85,7 +85,7 @@ START_TEST(counts_and_names)
         snprintf(expected, sizeof expected, "%d", count);
         ck_assert_str_eq(ask(doc, expression), expected);
     }
-    xmlFreeDoc(doc);
+    findings_free(doc);
 }
 END_TEST
 

@@ -58,7 +58,7 @@ START_TEST(every_status)
         {"count(//change | //peers | //normal | //difference)", "0"},
     };
     expect(doc, answers, ARRAY_LEN(answers));
-    xmlFreeDoc(doc);
+    findings_free(doc);
 }
 END_TEST
 
@@ -80,7 +80,7 @@ START_TEST(no_number_no_figure)
         {"//side[1]/active/flag[1]/@code", "beyond-limit"},
     };
     expect(doc, answers, ARRAY_LEN(answers));
-    xmlFreeDoc(doc);
+    findings_free(doc);
 }
 END_TEST
 
@@ -114,11 +114,11 @@ START_TEST(rater_pair)
         {"//force/rater-pair/@value", "180"},
     };
     expect(doc, answers, ARRAY_LEN(answers));
-    xmlFreeDoc(doc);
+    findings_free(doc);
     used[0]->status = READING_NOT_TESTED;
     doc = findings_document(&s.v, NULL);
     ck_assert_str_eq(ask(doc, "count(//active/rater-pair/@value)"), "0");
-    xmlFreeDoc(doc);
+    findings_free(doc);
 }
 END_TEST
 
@@ -250,8 +250,8 @@ START_TEST(vocabulary_is_what_is_written)
     walk(xmlDocGetRootElement(docs[0]), entries, n);
     walk(xmlDocGetRootElement(docs[1]), entries, n);
     all_used(docs, entries, n);
-    xmlFreeDoc(docs[0]);
-    xmlFreeDoc(docs[1]);
+    findings_free(docs[0]);
+    findings_free(docs[1]);
 }
 END_TEST
 
@@ -422,7 +422,7 @@ START_TEST(rich_visit)
         {"count(//problem[2]/@text)", "0"},
     };
     expect(doc, answers, ARRAY_LEN(answers));
-    xmlFreeDoc(doc);
+    findings_free(doc);
 }
 END_TEST
 
@@ -446,7 +446,7 @@ START_TEST(sources_once)
         {"count(//motion[@motion='extension']/normal/@mark)", "0"},
     };
     expect(doc, answers, ARRAY_LEN(answers));
-    xmlFreeDoc(doc);
+    findings_free(doc);
 }
 END_TEST
 
@@ -461,7 +461,7 @@ START_TEST(abbreviations_of_what_is_there)
         {"/visit/abbreviation[@short='PROM']/@long", "passive range of motion"},
     };
     expect(doc, few, ARRAY_LEN(few));
-    xmlFreeDoc(doc);
+    findings_free(doc);
 
     sample_fill(&s);
     s.visit.measurements[1].role = ROLE_PTA;
@@ -475,7 +475,7 @@ START_TEST(abbreviations_of_what_is_there)
         ck_assert_str_eq(ask(doc, expression), all[i]);
     }
     ck_assert_str_eq(ask(doc, "count(/visit/abbreviation)"), "9");
-    xmlFreeDoc(doc);
+    findings_free(doc);
 }
 END_TEST
 
@@ -500,7 +500,7 @@ START_TEST(zero_normal)
         {"//region[1]/@name", "shoulder"},
     };
     expect(doc, answers, ARRAY_LEN(answers));
-    xmlFreeDoc(doc);
+    findings_free(doc);
 }
 END_TEST
 
@@ -540,7 +540,7 @@ START_TEST(motions_apart)
         {"//motion[5]/@digit", "3"},
     };
     expect(doc, answers, ARRAY_LEN(answers));
-    xmlFreeDoc(doc);
+    findings_free(doc);
 }
 END_TEST
 
@@ -578,7 +578,7 @@ START_TEST(headline_kinds)
         ck_assert_str_eq(ask(doc, "/visit/headline/@kind"), rows[i].kind);
         ck_assert_str_eq(ask(doc, "/visit/headline/@delta"), rows[i].delta);
         ck_assert_str_eq(ask(doc, "/visit/headline/@zero-normal"), "no");
-        xmlFreeDoc(doc);
+        findings_free(doc);
     }
 }
 END_TEST
@@ -620,7 +620,7 @@ START_TEST(people)
             {"/visit/measured-by[last()]/@role", rows[i].role_of_last},
         };
         expect(doc, answers, ARRAY_LEN(answers));
-        xmlFreeDoc(doc);
+        findings_free(doc);
     }
 }
 END_TEST
@@ -646,12 +646,12 @@ START_TEST(larger_side)
         xmlDoc *doc = findings_document(&s.v, NULL);
         ck_assert_str_eq(ask(doc, "//difference/@larger"), rows[i].larger);
         ck_assert_str_eq(ask(doc, "count(//difference/@beyond-error)"), "0");
-        xmlFreeDoc(doc);
+        findings_free(doc);
 
         left->other_date = right->other_date = (struct date){2025, 1, 1};
         doc = findings_document(&s.v, NULL);
         ck_assert_str_eq(ask(doc, "count(//difference)"), "0");
-        xmlFreeDoc(doc);
+        findings_free(doc);
     }
 }
 END_TEST
@@ -671,7 +671,7 @@ START_TEST(end_feels)
         sample_measured(&s, &knee_flexion, SIDE_RIGHT, TEST_PROM, 100)->end_feel = rows[i].felt;
         xmlDoc *doc = findings_document(&s.v, NULL);
         ck_assert_str_eq(ask(doc, "//end-feel/@unexpected"), rows[i].unexpected);
-        xmlFreeDoc(doc);
+        findings_free(doc);
     }
 }
 END_TEST
@@ -698,7 +698,7 @@ START_TEST(compensations_once)
         {"//compensation[@see='leans back']/@kind", "seen"},
     };
     expect(doc, answers, ARRAY_LEN(answers));
-    xmlFreeDoc(doc);
+    findings_free(doc);
 }
 END_TEST
 
@@ -736,11 +736,11 @@ START_TEST(several_cells_of_one_reading)
     xmlDoc *doc = findings_document(&s.v, NULL);
     ck_assert_str_eq(ask(doc, "//active/@text"), "99; 101");
     ck_assert_str_eq(ask(doc, "count(//active/@derived)"), "0");
-    xmlFreeDoc(doc);
+    findings_free(doc);
     f->n_from = 0;
     doc = findings_document(&s.v, NULL);
     ck_assert_str_eq(ask(doc, "count(//active/@text | //active/@derived)"), "0");
-    xmlFreeDoc(doc);
+    findings_free(doc);
 }
 END_TEST
 
@@ -760,7 +760,7 @@ START_TEST(not_comparable)
         {"count(//change/@delta | //change/@direction | //change/@raters)", "0"},
     };
     expect(doc, answers, ARRAY_LEN(answers));
-    xmlFreeDoc(doc);
+    findings_free(doc);
 }
 END_TEST
 
