@@ -277,7 +277,7 @@ DIAG(DIAG_NO_VISIT_SELECTED, "no-visit-selected", DIAG_WARNING, OUTCOME_NONE, "n
 DIAG(DIAG_KIND_UNKNOWN, "kind-unknown", DIAG_ERROR, OUTCOME_NONE, "no template for this kind of report", "")
 DIAG(DIAG_NO_REFERRER, "no-referrer", DIAG_NOTE, OUTCOME_NOTE, "no letter: there is nobody to write to", "fill in referrer where a letter is wanted")
 DIAG(DIAG_PATIENT_HELD, "patient-held", DIAG_ERROR, OUTCOME_NONE, "no report for a patient who is held back", "see the entries of this file in the list of exceptions")
-DIAG(DIAG_DOCUMENT_REFUSED, "document-refused", DIAG_ERROR, OUTCOME_NONE, "a report could not be set and was not written", "the line above names the template's line and the data")
+DIAG(DIAG_DOCUMENT_REFUSED, "document-refused", DIAG_ERROR, OUTCOME_HELD_BACK, "a report could not be set and was not written", "shorten or correct what was typed for this visit, or give it room in the template at the line named; its other reports stand")
 DIAG(DIAG_MODEL_BROKEN, "model-broken", DIAG_SYSTEM, OUTCOME_NONE, "internal check failed; no report for this patient", "please report this with the file")
 DIAG(DIAG_WORKER_LOST, "worker-lost", DIAG_SYSTEM, OUTCOME_HELD_BACK, "a worker ended unexpectedly; the patient has no report", "run again; the rest was written")
 DIAG(DIAG_REPORT_LOST, "report-lost", DIAG_SYSTEM, OUTCOME_HELD_BACK, "a worker ended unexpectedly over a report, which was not written", "run again, perhaps with other limits; the rest was written")

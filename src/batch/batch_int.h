@@ -157,6 +157,8 @@ struct desk {
     volatile long *in_hand;
     struct lost_report *lost;
     size_t n_lost;
+    enum diag_code why;          /* the last error, which a refused report is listed with */
+    long why_line;               /* in the template; 0 = not known */
 };
 /* Sort key of what is collected over all patients: id, date, running number. */
 void desk_put_text(struct desk *desk, const struct visit *v, int part, const struct buf *text);
@@ -240,6 +242,7 @@ const char *outputs_exceptions(struct outputs *o); /* path of the list */
 long outputs_held(const struct outputs *o);
 long outputs_notes(const struct outputs *o);
 long outputs_reports(const struct outputs *o);
+long outputs_refused(const struct outputs *o); /* reports that could not be set */
 long outputs_count(const struct outputs *o, enum report_state state);
 
 /* ---- shards -------------------------------------------------------------------------------- */

@@ -129,6 +129,11 @@ long outputs_reports(const struct outputs *o)
     return o->reports;
 }
 
+long outputs_refused(const struct outputs *o)
+{
+    return o->refused;
+}
+
 long outputs_count(const struct outputs *o, enum report_state state)
 {
     return o->counts[state];
@@ -152,6 +157,7 @@ bool outputs_problem(struct outputs *o, const struct diag *d, struct diag_sink *
     wire_put_diag(&blob, d);
     o->held += diag_outcome(d->code) == OUTCOME_HELD_BACK;
     o->notes += diag_outcome(d->code) == OUTCOME_NOTE;
+    o->refused += d->code == DIAG_DOCUMENT_REFUSED;
     bool ok = sorter_add(o->problems, key.data, key.len, blob.data, blob.len, sink);
     buf_release(&key);
     buf_release(&blob);

@@ -15,7 +15,7 @@ struct outputs {
     struct sorter *drawn;      /* pages for the print file, in the order of entries */
     struct buf pending[GROUP]; /* reports whose .part is not yet in place */
     size_t n_pending;
-    long held, notes, reports, pages;
+    long held, notes, refused, reports, pages;
     long counts[REPORT_SET_AGAIN + 1]; /* of reports, by state */
     bool with_findings;
     struct arena *arena;

@@ -383,12 +383,21 @@ static bool settle_state(struct desk *desk, const struct making *m, struct repor
 
 /* ---- all of a visit ------------------------------------------------------------------------- */
 
-static void refuse(struct desk *desk, const char *kind)
+/* Which report of whom, for the list of exceptions only; and why, as its last error told. */
+static void refuse(struct desk *desk, const struct visit *v, const char *kind)
 {
-    diag_report(&desk->sink, DIAG_DOCUMENT_REFUSED,
-                (struct diag_pos){.file = import_path(desk->tools->sources[desk->rows[0].source]),
-                                  .line = desk->rows[0].line},
-                NULL, "kind %s", kind);
+    char date[DATE_TEXT_MAX];
+    struct diag_pos pos = {.file = import_path(desk->tools->sources[desk->rows[0].source]),
+                           .line = desk->rows[0].line};
+    const char *text = arena_printf(desk->arena, "%s of %s, %s", kind, v->patient->id,
+                                    date_format(date, v->date));
+    if (desk->why_line > 0)
+        diag_report(&desk->sink, DIAG_DOCUMENT_REFUSED, pos, text,
+                    "kind %s: %s, line %ld of its template", kind,
+                    diag_reason(desk->why), desk->why_line);
+    else
+        diag_report(&desk->sink, DIAG_DOCUMENT_REFUSED, pos, text, "kind %s: %s", kind,
+                    diag_reason(desk->why));
 }
 
 /* A worker ended over this report: it is left out, and the others are made. */
@@ -412,7 +421,8 @@ static void tell_no_reader(struct desk *desk, const struct visit *v)
 }
 
 /* The last report that is new brings along what was printed. */
-static void answer_all(struct desk *desk, struct making *m, struct report *reports, size_t n)
+static void answer_all(struct desk *desk, const struct visit_findings *vf, struct making *m,
+                       struct report *reports, size_t n)
 {
     struct report *last = NULL;
     bool is_new = false;
@@ -421,7 +431,7 @@ static void answer_all(struct desk *desk, struct making *m, struct report *repor
             last = &reports[i];
     if (last != NULL && !write_values(desk, m, &is_new)) {
         /* Without it the next correction would not be noticed. */
-        refuse(desk, "values");
+        refuse(desk, vf->visit, "values");
         return;
     }
     if (is_new)
@@ -461,9 +471,9 @@ void make_reports(struct desk *desk, const struct visit_findings *vf)
             make_report(desk, vf->visit, m.doc, i, r))
             n++;
         else
-            refuse(desk, t->kinds[i]);
+            refuse(desk, vf->visit, t->kinds[i]);
     }
     if (!dump)
-        answer_all(desk, &m, reports, n);
+        answer_all(desk, vf, &m, reports, n);
     findings_free(m.doc);
 }

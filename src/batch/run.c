@@ -328,7 +328,7 @@ static bool work(struct run *r)
     /* What is whole is put in place even when the run was stopped. */
     ok = outputs_finish(r->outputs, outcome_of(r, ok), &r->sink) && ok;
     if (ok && o->command == BATCH_REPORT && o->dump == DUMP_NONE &&
-        outputs_reports(r->outputs) == 0 && o->shards == 0)
+        outputs_reports(r->outputs) == 0 && outputs_refused(r->outputs) == 0 && o->shards == 0)
         diag_report(&r->sink, DIAG_NO_VISIT_SELECTED, (struct diag_pos){0}, NULL, NULL);
     return ok;
 }

@@ -11,6 +11,10 @@
 static void put_diag(void *user, const struct diag *d)
 {
     struct desk *desk = user;
+    if (diag_level(d->code) >= DIAG_ERROR) {
+        desk->why = d->code;
+        desk->why_line = d->pos.line;
+    }
     buf_clear(&desk->payload);
     wire_put_diag(&desk->payload, d);
     wire_record(&desk->answer, RECORD_DIAG, &desk->payload);

@@ -308,7 +308,7 @@ static void collect_spots(const struct scene *s, struct spots *spots)
         spots_add_part(spots, &s->fixed[i], 0.4);
     }
     for (size_t i = 0; i < s->n_moving; i++) {
-        spots_add_part(spots, &s->moving[i], 4.0);
+        spots_add_part(spots, &s->moving[i], 7.0);
     }
     spots_add_arc(spots, s->joint, s->reach, s->from, s->to, 3.0);
     for (double r = s->reach * 0.2; r <= s->reach + 3.0; r += 3.0) {
@@ -331,23 +331,42 @@ static void collect_spots(const struct scene *s, struct spots *spots)
     }
 }
 
-static void draw_label(const struct pen *pen, const struct scene *s, struct spots *spots,
-                       const char *text, double size, int face, double angle)
+struct label {
+    const char *text;
+    double size, angle; /* of the ray whose end it names */
+    int face;
+    struct point at;
+    struct label_size box; /* drawing units */
+};
+
+/* Finds the place, and clears the body and the band there: text on their screen of dots cannot be
+ * read after a fax. What is measured is drawn over the clearing and never hidden by it. */
+static void place_label(const struct pen *pen, const struct scene *s, struct spots *spots,
+                        struct label *l)
 {
     static const double fill = 0.97; /* of the width of the picture */
-    if (text[0] == '\0') {
+    if (l->text[0] == '\0') {
         return;
     }
-    struct label_size on_paper = label_measure(text, strlen(text), size);
+    struct label_size on_paper = label_measure(l->text, strlen(l->text), l->size);
     double widest = fill * UNITS * pen->scale;
     if (on_paper.width > widest) {
-        size *= widest / on_paper.width;
-        on_paper = label_measure(text, strlen(text), size);
+        l->size *= widest / on_paper.width;
+        on_paper = label_measure(l->text, strlen(l->text), l->size);
     }
-    struct label_size box = {on_paper.width / pen->scale, on_paper.height / pen->scale};
-    struct point at = label_place(spots, s->joint, s->reach + 4.0, angle, box);
-    pen_text(pen, at, size, face, colour_black, text);
-    spots_add_box(spots, at, box, 6.0);
+    l->box = (struct label_size){on_paper.width / pen->scale, on_paper.height / pen->scale};
+    l->at = label_place(spots, s->joint, s->reach + 4.0, l->angle, l->box);
+    spots_add_box(spots, l->at, l->box, 6.0);
+    double half_w = l->box.width / 2.0, half_h = l->box.height / 2.0 + 0.5;
+    pen_rect(pen, (struct point){l->at.x - half_w, l->at.y - half_h},
+             (struct point){l->at.x + half_w, l->at.y + half_h}, colour_grey(1.0));
+}
+
+static void draw_label(const struct pen *pen, const struct label *l)
+{
+    if (l->text[0] != '\0') {
+        pen_text(pen, l->at, l->size, l->face, colour_black, l->text);
+    }
 }
 
 /* A bare number is set large, words a little smaller so that they leave room for the limb. */
@@ -369,9 +388,17 @@ void arc_draw(const struct arc_data *a, struct figure_box box, struct page_list 
                       a->left};
     build(&scene, a);
     fit(&scene);
+    collect_spots(&scene, &spots);
+    struct label value = {.text = a->value_label, .size = value_size(a->value_label, side),
+                          .angle = scene.limb, .face = FIGURE_FACE_BOLD};
+    struct label normal = {.text = a->normal.has ? a->normal_label : "",
+                           .size = clamp(side * 0.07, 6.5, 8.0), .face = FIGURE_FACE_REGULAR,
+                           .angle = a->normal.has ? angle_of(&scene, a->normal.value) : 0.0};
     pen_limbs(&pen, scene.fixed, scene.n_fixed, colour_grey(GREY_EDGE), 0.6,
               colour_grey(GREY_BODY));
     draw_band(&pen, &scene);
+    place_label(&pen, &scene, &spots, &value);
+    place_label(&pen, &scene, &spots, &normal);
     draw_gap(&pen, &scene);
     draw_past(&pen, &scene);
     draw_previous(&pen, &scene);
@@ -380,12 +407,7 @@ void arc_draw(const struct arc_data *a, struct figure_box box, struct page_list 
     draw_active(&pen, &scene);
     draw_passive(&pen, &scene);
     draw_joint(&pen, &scene);
-    collect_spots(&scene, &spots);
-    draw_label(&pen, &scene, &spots, a->value_label, value_size(a->value_label, side),
-               FIGURE_FACE_BOLD, scene.limb);
-    if (a->normal.has) {
-        draw_label(&pen, &scene, &spots, a->normal_label, clamp(side * 0.07, 6.5, 8.0),
-                   FIGURE_FACE_REGULAR, angle_of(&scene, a->normal.value));
-    }
+    draw_label(&pen, &value);
+    draw_label(&pen, &normal);
     caption_draw(a->caption, box, foot, list, page);
 }

@@ -171,7 +171,7 @@ void spots_add_part(struct spots *s, const struct part *p, double weight);
 void spots_add_arc(struct spots *s, struct point c, double r, double from, double to,
                    double weight);
 void spots_add_box(struct spots *s, struct point centre, struct label_size size, double weight);
-/* Safe estimate of a text's size in points: no face of the program sets wider on average. */
+/* Safe estimate of a text's size in points: no face of the program sets it wider. */
 struct label_size label_measure(const char *text, size_t len, double size);
 /* The clearest place near the end of a ray, wholly inside the drawing square. */
 struct point label_place(const struct spots *s, struct point centre, double reach, double angle,
