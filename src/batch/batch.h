@@ -16,9 +16,10 @@
 #include "layout/layout.h"
 #include "pdf/pdf.h"
 
-enum batch_command { BATCH_REPORT, BATCH_CHECK, BATCH_FINDINGS, BATCH_MERGE };
+enum batch_command { BATCH_REPORT, BATCH_CHECK, BATCH_FINDINGS, BATCH_MERGE, BATCH_AGREE };
 enum batch_select { SELECT_NEWEST, SELECT_ON, SELECT_LATEST, SELECT_EVERY };
 enum batch_format { FORMAT_CSV, FORMAT_XML };
+enum batch_scale { SCALE_NONE, SCALE_ANGLE, SCALE_GRADE };
 enum batch_dump { DUMP_NONE, DUMP_ROWS, DUMP_MODEL, DUMP_FINDINGS, DUMP_PAGES };
 
 struct batch_options {
@@ -45,6 +46,8 @@ struct batch_options {
     int time_limit;              /* of a report: seconds of processor time, >= 1 */
     int memory_limit;            /* of a report: MB, >= 1 */
     int shard, shards;           /* part `shard` of `shards`, counted from 0; 0 parts: all */
+    enum batch_scale scale;      /* of BATCH_AGREE */
+    bool prints;                 /* a form was asked for: printed, and no sheet is set */
     const char *protect;         /* file with the password or passwords; NULL: none */
     bool print_all;              /* one print file too */
     bool with_findings, quiet, verbose;

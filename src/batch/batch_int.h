@@ -23,6 +23,7 @@ struct tools {
     const char **made_with;           /* of each template: digest over version, reference, clinic,
                                          fonts, the template and options that shape a report */
     struct passwords *passwords;      /* of --protect; NULL: none */
+    const struct import_table *table; /* columns of the inputs; NULL: those of patients */
     const struct past *past;          /* what earlier runs left; NULL when nothing is written */
     struct import_source **sources;
     size_t n_sources;
@@ -87,6 +88,7 @@ enum id_doubt {
 enum id_doubt ids_doubt(const struct ids *ids, const char *text, const char **nearest);
 
 enum status suggest_run(const struct batch_options *options);
+enum status agree_run(const struct batch_options *options);
 
 /* ---- kinds of report ------------------------------------------------------------------------ */
 /* Those a visit may get when none is asked for; every one is loaded then. */

@@ -26,8 +26,11 @@ static void open_one(struct tools *t, const char *path, bool history, size_t *lo
             return;
         }
     }
-    struct import_source *src = import_open(path, (int)t->n_sources, history,
-                                            t->settings, t->reference, sink);
+    int index = (int)t->n_sources;
+    struct import_source *src =
+        t->table != NULL
+            ? import_table_open(path, index, t->table, t->settings, sink)
+            : import_open(path, index, history, t->settings, t->reference, sink);
     if (src == NULL) {
         (*lost)++;
         return;
@@ -66,7 +69,7 @@ void inputs_open(struct tools *t, size_t *lost, struct diag_sink *sink)
     allow_many_files();
     open_each(t, o->inputs, o->n_inputs, false, lost, sink);
     open_each(t, o->history, o->n_history, true, lost, sink);
-    if (t->n_sources > 0)
+    if (t->n_sources > 0 && t->table == NULL)
         import_map_unused(t->settings, t->sources, t->n_sources, sink);
 }
 

@@ -1,6 +1,6 @@
 /* What every report needs and nobody changes: reference, clinic, fonts, templates, the PDF writer.
  * Loaded once, before the workers are forked, and shared by all of them. */
-#include "batch/batch_int.h"
+#include "batch/sheet_int.h"
 #include "page/image.h"
 
 #include <stdlib.h>
@@ -182,6 +182,35 @@ enum status tools_load(struct tools *t, const struct batch_options *options,
             t->made_with[i] = made_with(t, i);
     }
     return STATUS_OK;
+}
+
+enum status tools_load_sheet(struct tools *t, const struct batch_options *options,
+                             const char *kind, const char *root, struct diag_sink *sink)
+{
+    *t = (struct tools){.options = options, .arena = arena_new()};
+    if (!load_named(t, sink))
+        return STATUS_USAGE;
+    if (kind == NULL)
+        return STATUS_OK;
+    if (!load_logo(t, sink))
+        return STATUS_USAGE;
+    if ((t->fonts = font_set_load(NULL, sink)) == NULL)
+        return STATUS_SYSTEM;
+    const char *folder = templates_folder(t, sink);
+    if (folder == NULL)
+        return STATUS_SYSTEM;
+    t->kinds = arena_alloc(t->arena, sizeof *t->kinds);
+    t->templates = arena_alloc(t->arena, sizeof *t->templates);
+    if (!load_kind(t, folder, kind, sink))
+        return STATUS_USAGE;
+    if (!str_eq(layout_template_root(t->templates[0]), root)) {
+        struct diag_pos pos = {.file = arena_printf(t->arena, "%s/%s.xml", folder, kind)};
+        diag_report(sink, DIAG_TEMPLATE_ROOT, pos, NULL, "'%s' here, not '%s'", root,
+                    layout_template_root(t->templates[0]));
+        return STATUS_USAGE;
+    }
+    t->pdf = pdf_writer_new(t->fonts, "endfeel " ENDFEEL_VERSION, sink);
+    return t->pdf != NULL ? STATUS_OK : STATUS_SYSTEM;
 }
 
 void tools_release(struct tools *t)

@@ -23,6 +23,8 @@ const struct command_row cli_commands[] = {
      "read everything, print tallies and what was held back, write nothing"},
     {COMMAND_FINDINGS, "findings", "FILE|FOLDER...",
      "print the computed findings for other programs"},
+    {COMMAND_AGREE, "agree", "--scale angle|grade FILE...",
+     "set a sheet of how far the raters of a class or a clinic agree"},
     {COMMAND_LOOKUP, "lookup", "[JOINT [MOTION]]",
      "print what the reference library says of a motion"},
     {COMMAND_MERGE, "merge", "DIR", "join the parts that runs with --shard wrote into this folder"},
@@ -32,10 +34,14 @@ const size_t cli_n_commands = ARRAY_LEN(cli_commands);
 enum {
     PAGES = COMMAND_REPORT,
     SELECTS = COMMAND_REPORT | COMMAND_FINDINGS,
-    WRITES = SELECTS | COMMAND_LOOKUP,
+    SHEETS = COMMAND_AGREE,
+    WRITES = SELECTS | COMMAND_LOOKUP | SHEETS,
     SETS = COMMAND_REPORT | COMMAND_MERGE,
-    ENDS = COMMAND_ALL | COMMAND_MERGE,
-    KNOWS = COMMAND_ALL | COMMAND_LOOKUP,
+    LOOKS = SETS | SHEETS,
+    NAMED = SELECTS | SHEETS,
+    ENDS = COMMAND_ALL | COMMAND_MERGE | SHEETS,
+    SAYS = COMMAND_ALL | COMMAND_AGREE,
+    KNOWS = COMMAND_ALL | COMMAND_LOOKUP | SHEETS,
     EVERY = KNOWS | COMMAND_MERGE
 };
 
@@ -47,11 +53,13 @@ const struct option_row cli_options[] = {
     {"every-visit", 0, NULL, SELECTS, "every visit in the input"},
     {"patient", 0, "ID", COMMAND_ALL, "only this patient"},
     {"history", 0, "FILE", COMMAND_ALL, "read for comparison only; may be given again"},
-    {"map", 0, "FILE", COMMAND_ALL, "column map: how the files of another program are read"},
+    {"map", 0, "FILE", SAYS, "column map: how the files of another program are read"},
     {"suggest-map", 0, NULL, COMMAND_CHECK, "print a column map from the headers of the files"},
-    {"format", 0, "csv|xml", COMMAND_FINDINGS, "form of the findings (default csv)"},
-    {"clinic", 0, "FILE", SELECTS, "heading and settings of the clinic"},
-    {"templates", 0, "DIR", SETS, "templates to use instead of the program's own"},
+    {"format", 0, "csv|xml", COMMAND_FINDINGS | COMMAND_AGREE,
+     "form of what is printed (findings: default csv)"},
+    {"scale", 0, "angle|grade", COMMAND_AGREE, "what the raters read"},
+    {"clinic", 0, "FILE", NAMED, "heading and settings of the clinic"},
+    {"templates", 0, "DIR", LOOKS, "templates to use instead of the program's own"},
     {"explain", 0, "CODE", COMMAND_FINDINGS, "say what a flag, note or message means, and why"},
     {"reference", 0, "DIR", KNOWS, "reference library to use instead of the one built in"},
     {"with-findings", 0, NULL, PAGES, "write findings.csv beside the reports"},
@@ -65,7 +73,7 @@ const struct option_row cli_options[] = {
     {"dump", 0, "STAGE", COMMAND_ALL, "print rows, model, findings or pages, for bug reports"},
     {"progress", 0, "WHEN", COMMAND_ALL, "auto, always or never (default auto: on a terminal)"},
     {"quiet", 'q', NULL, ENDS, "errors only"},
-    {"verbose", 'v', NULL, COMMAND_ALL, "notes too"},
+    {"verbose", 'v', NULL, SAYS, "notes too"},
     {"help", 0, NULL, EVERY, "this text"},
     {"version", 0, NULL, EVERY, "version and licence"},
 };
@@ -164,9 +172,16 @@ static bool set_date(const char *name, const char *value, struct date *date)
     return date_parse_iso(value, date) || bad_value(name, value, "a date as YYYY-MM-DD");
 }
 
+static void set_format(struct batch_options *o, int chosen)
+{
+    o->format = (enum batch_format)chosen;
+    o->prints = true;
+}
+
 static bool apply(struct command_line *line, const char *name, char *value)
 {
     static const char *const formats[] = {"csv", "xml"};
+    static const char *const scales[] = {"angle", "grade"};
     static const char *const dumps[] = {"none", "rows", "model", "findings", "pages"};
     static const char *const whens[] = {"auto", "always", "never"};
     struct batch_options *o = &line->options;
@@ -187,7 +202,9 @@ static bool apply(struct command_line *line, const char *name, char *value)
     else if (strcmp(name, "history") == 0)
         add(&line->history, &o->n_history, value);
     else if (strcmp(name, "format") == 0 && (ok = choose(name, value, formats, 2, &chosen)))
-        o->format = (enum batch_format)chosen;
+        set_format(o, chosen);
+    else if (strcmp(name, "scale") == 0 && (ok = choose(name, value, scales, 2, &chosen)))
+        o->scale = chosen == 0 ? SCALE_ANGLE : SCALE_GRADE;
     else if (strcmp(name, "clinic") == 0)
         o->clinic = value;
     else if (strcmp(name, "map") == 0)
@@ -345,13 +362,24 @@ static bool settle_merge(struct batch_options *o)
     return true;
 }
 
+static bool settle_agree(struct batch_options *o)
+{
+    if (o->scale == SCALE_NONE) {
+        cli_explain_error("agree: say what the raters read, --scale angle or --scale grade");
+        return false;
+    }
+    if (o->out == NULL && !o->prints)
+        o->out = "out";
+    return true;
+}
+
 static bool settle(struct command_line *line, const struct command_row *command)
 {
     struct batch_options *o = &line->options;
     static const enum batch_command commands[] = {
         [COMMAND_REPORT] = BATCH_REPORT, [COMMAND_CHECK] = BATCH_CHECK,
         [COMMAND_FINDINGS] = BATCH_FINDINGS, [COMMAND_LOOKUP] = BATCH_FINDINGS,
-        [COMMAND_MERGE] = BATCH_MERGE};
+        [COMMAND_MERGE] = BATCH_MERGE,       [COMMAND_AGREE] = BATCH_AGREE};
     o->command = commands[command->command];
     if (o->time_limit == 0)
         o->time_limit = SECONDS_DEFAULT;
@@ -369,6 +397,8 @@ static bool settle(struct command_line *line, const struct command_row *command)
                           command->name);
         return false;
     }
+    if (o->command == BATCH_AGREE)
+        return settle_agree(o);
     if (o->dump == DUMP_PAGES && o->command != BATCH_REPORT) {
         cli_explain_error("--dump pages goes with report");
         return false;

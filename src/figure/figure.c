@@ -6,7 +6,8 @@
 const struct colour figure_accent = {0.13F, 0.29F, 0.40F};
 
 static const struct figure_kind *const all[] = {&figure_arc,   &figure_ruler, &figure_arrow,
-                                                &figure_trend, &figure_bars,  &figure_grades};
+                                                &figure_trend, &figure_bars,  &figure_grades,
+                                                &figure_dots,  &figure_differences};
 
 static const struct figure_kind *kind_of(const char *name)
 {
@@ -20,8 +21,8 @@ static const struct figure_kind *kind_of(const char *name)
 
 const char *const *figure_kinds(void)
 {
-    static const char *const names[] = {"arc",  "ruler",  "arrow", "trend",
-                                        "bars", "grades", NULL};
+    static const char *const names[] = {"arc",    "ruler", "arrow",       "trend", "bars",
+                                        "grades", "dots",  "differences", NULL};
     return names;
 }
 

@@ -43,6 +43,17 @@ bool params_yes(const struct params *p, const char *name, bool *out) MUST_CHECK;
 bool params_choice(const struct params *p, const char *name, const char *one, const char *two,
                    bool *second) MUST_CHECK;
 
+/* Lists parted by spaces. The next word, NULL at the end. */
+const char *list_word(const char **at, size_t *len);
+/* At most `max` numbers no larger than `most` either way. */
+bool list_numbers(const struct params *p, const char *name, double most, double *out, size_t max,
+                  size_t *n) MUST_CHECK;
+struct list_code {
+    char text[12];
+};
+bool list_codes(const struct params *p, const char *name, struct list_code *out,
+                size_t n) MUST_CHECK; /* exactly n */
+
 /* ---- kinds --------------------------------------------------------------------------------- */
 
 struct figure_kind {
@@ -54,7 +65,7 @@ struct figure_kind {
                  struct page *page);
 };
 extern const struct figure_kind figure_arc, figure_ruler, figure_arrow, figure_trend, figure_bars,
-    figure_grades;
+    figure_grades, figure_dots, figure_differences;
 
 /* A limb: two circles and their outer tangents. Parts of one group melt into one outline. */
 struct part {

@@ -12,21 +12,11 @@
 
 /* ---- reading ------------------------------------------------------------------------------- */
 
-/* The next word of a list parted by spaces; NULL at its end. */
-static const char *next_word(const char **at, size_t *len)
-{
-    *at += strspn(*at, " ");
-    const char *word = *at;
-    *len = strcspn(word, " ");
-    *at += *len;
-    return *len > 0 ? word : NULL;
-}
-
 static bool next_date(const char **at, struct date *d)
 {
     size_t len;
     char text[DATE_TEXT_MAX] = "";
-    const char *word = next_word(at, &len);
+    const char *word = list_word(at, &len);
     if (word == NULL || len >= sizeof(text)) {
         return false;
     }
@@ -37,7 +27,7 @@ static bool next_date(const char **at, struct date *d)
 static bool next_number(const char **at, double *value)
 {
     size_t len;
-    const char *word = next_word(at, &len);
+    const char *word = list_word(at, &len);
     return word != NULL && num_parse(word, len, value) && fabs(*value) <= TREND_MOST;
 }
 

@@ -84,7 +84,7 @@ static void entry(struct writer *w, xmlNode *root, const struct day_entry *e)
     findings_yes_no(w, node, "signed", e->is_signed);
 }
 
-static void file(struct writer *w, xmlNode *root, const struct day_tally *t)
+void findings_tally(struct writer *w, xmlNode *root, const struct day_tally *t)
 {
     xmlNode *node = findings_child(w, root, "file");
     findings_text(w, node, "name", t->file);
@@ -113,7 +113,7 @@ struct _xmlDoc *findings_day_document(const struct day_entry *entries, size_t n,
     for (size_t i = 0; i < n; i++)
         entry(&w, root, &entries[i]);
     for (size_t i = 0; i < n_files; i++)
-        file(&w, root, &files[i]);
+        findings_tally(&w, root, &files[i]);
     for (size_t i = 0; i < n_problems; i++)
         findings_problem(&w, root, &problems[i]);
     return findings_end(&w);

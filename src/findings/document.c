@@ -29,7 +29,7 @@ static void patient(struct writer *w, xmlNode *root, const struct visit_findings
     findings_number(w, node, "body-mass", model_body_mass_on(v->visit), DECIMALS);
 }
 
-static void clinic(struct writer *w, xmlNode *root, const struct clinic *c)
+void findings_clinic(struct writer *w, xmlNode *root, const struct clinic *c)
 {
     xmlNode *node = findings_child(w, root, "clinic");
     if (c == NULL)
@@ -148,7 +148,7 @@ struct _xmlDoc *findings_document(const struct visit_findings *v,
         findings_text(&w, root, "version", extra->program_version);
     }
     patient(&w, root, v);
-    clinic(&w, root, v->clinic);
+    findings_clinic(&w, root, v->clinic);
     findings_people(&w, root, v->visit);
     referrer(&w, root, v->patient);
     episode(&w, root, v);

@@ -10,6 +10,8 @@
 #ifndef ENDFEEL_FINDINGS_H
 #define ENDFEEL_FINDINGS_H
 
+#include "agree/agree.h"
+#include "plan/plan.h"
 #include "rules/rules.h"
 
 struct findings_extra {          /* what the batch knows beyond the visit; all may be NULL or 0 */
@@ -53,6 +55,20 @@ struct _xmlDoc *findings_day_document(const struct day_entry *entries, size_t n,
                                       const struct diag *problems, size_t n_problems, int part,
                                       int parts);
 
+/* A class: what raters agree on, a part for each test. */
+struct findings_class {
+    const struct clinic *clinic;
+    const struct reference *reference; /* for the names of grades */
+    const char *program_version;
+    const struct agree_result *const *results;
+    size_t n_results;
+    const struct day_tally *files;
+    size_t n_files;
+    const struct diag *problems;
+    size_t n_problems;
+};
+struct _xmlDoc *findings_agree_document(const struct findings_class *c);
+
 /* Names a document can ever hold, as data for the template check: element, its possible
  * attributes, its possible children. */
 struct vocabulary_entry {
@@ -60,6 +76,7 @@ struct vocabulary_entry {
     const char *attributes; /* space-separated */
     const char *children;   /* space-separated */
 };
-const struct vocabulary_entry *findings_vocabulary(const char *root, size_t *n); /* visit, day */
+const struct vocabulary_entry *findings_vocabulary(const char *root, size_t *n); /* root: visit,
+    day, agree */
 
 #endif

@@ -78,6 +78,8 @@ void findings_abbreviations(struct writer *w, xmlNode *root);
 
 /* ---- parts of a visit ---------------------------------------------------------------------- */
 
+void findings_clinic(struct writer *w, xmlNode *root, const struct clinic *c);
+void findings_tally(struct writer *w, xmlNode *root, const struct day_tally *t);
 void findings_people(struct writer *w, xmlNode *root, const struct visit *visit);
 void findings_headline(struct writer *w, xmlNode *root, const struct visit_findings *v);
 void findings_regions(struct writer *w, xmlNode *root, const struct visit_findings *v);

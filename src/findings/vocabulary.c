@@ -109,15 +109,48 @@ static const struct vocabulary_entry day[] = {
     {"problem", PROBLEM, ""},
 };
 
+static const struct vocabulary_entry agree[] = {
+    {"agree", "version", "clinic class file problem"},
+    {"clinic", "heading address phone logo", ""},
+    {"class",
+     "test scale subjects raters complete instructor held-against tolerance least least-grade most "
+     "most-grade reach",
+     "rater subject figure pair"},
+    {"rater", "n code name instructor readings gaps off", ""},
+    {"subject",
+     "n name readings gap low low-grade high high-grade spread wide mean reference "
+     "reference-grade drawn",
+     "cell"},
+    {"cell", "n code rater instructor value grade tries delta off", ""},
+    {"figure", "quantity rater value low high note", ""},
+    {"pair",
+     "a a-code b b-code instructor subjects bias bias-low bias-high loa-low loa-low-low "
+     "loa-low-high loa-high loa-high-low loa-high-high within-5 within-5-low within-5-high "
+     "within-10 within-10-low within-10-high exact exact-low exact-high within-one within-one-low "
+     "within-one-high linear linear-low linear-high quadratic quadratic-low quadratic-high width "
+     "drawn",
+     "point"},
+    {"point", "n mean difference", ""},
+    {"file", "name rows used duplicates held", ""},
+    {"problem", PROBLEM, ""},
+};
+
 const struct vocabulary_entry *findings_vocabulary(const char *root, size_t *n)
 {
-    if (strcmp(root, "visit") == 0) {
-        *n = ARRAY_LEN(visit);
-        return visit;
-    }
-    if (strcmp(root, "day") == 0) {
-        *n = ARRAY_LEN(day);
-        return day;
+    static const struct {
+        const char *root;
+        const struct vocabulary_entry *at;
+        size_t n;
+    } all[] = {
+        {"visit", visit, ARRAY_LEN(visit)},
+        {"day", day, ARRAY_LEN(day)},
+        {"agree", agree, ARRAY_LEN(agree)},
+    };
+    for (size_t i = 0; i < ARRAY_LEN(all); i++) {
+        if (strcmp(root, all[i].root) == 0) {
+            *n = all[i].n;
+            return all[i].at;
+        }
     }
     *n = 0;
     return NULL;

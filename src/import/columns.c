@@ -46,7 +46,7 @@ const char *column_name(enum import_column c)
     return names[c];
 }
 
-static bool same_name(const char *written, const char *name)
+bool column_is_named(const char *written, const char *name)
 {
     for (; *written != '\0' && *name != '\0'; written++, name++) {
         char c = (char)tolower((unsigned char)*written);
@@ -59,7 +59,7 @@ static bool same_name(const char *written, const char *name)
 enum import_column column_by_name(const char *written)
 {
     for (int c = 0; c < COL_COUNT; c++)
-        if (same_name(written, names[c]))
+        if (column_is_named(written, names[c]))
             return (enum import_column)c;
     return COL_COUNT;
 }

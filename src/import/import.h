@@ -73,6 +73,7 @@ const struct import_settings *import_settings_default(void);
 const struct import_settings *import_settings_load(const char *path, const struct reference *ref,
                                                    struct arena *a,
                                                    struct diag_sink *sink) MUST_CHECK;
+const struct cell_rules *import_settings_rules(const struct import_settings *s);
 const char *import_settings_digest(const struct import_settings *s); /* sha256 hex; "": no map */
 
 struct import_source;
@@ -146,6 +147,28 @@ bool import_row_has_facts(const struct import_source *src, const struct row *row
  * that is known; either may be empty. NULL when they name none, or two. */
 const struct motion *import_motion(const struct reference *ref, const char *joint,
                                    const char *motion);
+
+/* ---- tables that are not about patients ------------------------------------------------------ */
+
+struct import_table {
+    const char *const *columns;  /* names; those that are needed first */
+    int n_columns, n_needed;     /* no more columns than import itself knows */
+};
+/* As import_open, for a table of these columns; import_next gives its rows, import_close ends it.
+ * Of the map only what it declares of files and cells holds. */
+struct import_source *import_table_open(const char *path, int index, const struct import_table *t,
+                                        const struct import_settings *settings,
+                                        struct diag_sink *sink) MUST_CHECK;
+/* NULL where the file has no such column. */
+const struct cell *import_table_cell(const struct import_source *src, const struct row *row,
+                                     int column);
+/* What was tested, in words as a header of a column has them: "knee flexion PROM". */
+struct import_test {
+    const struct motion *motion;
+    enum test test;              /* TEST_NONE: not said */
+};
+bool import_test_named(const struct reference *ref, const char *text,
+                       struct import_test *out) MUST_CHECK;
 
 /* ---- one cell at a time: what a written value means (each pure and tested by table) --------
  * `rules` is what a column map declares; NULL: nothing. */

@@ -82,6 +82,8 @@ enum import_column {
 };
 
 const char *column_name(enum import_column c);
+/* In any case, blanks and hyphens as good as the underscores of the name. */
+bool column_is_named(const char *written, const char *name);
 /* The column of a name in any case, blanks and hyphens as good as underscores; COL_COUNT: none. */
 enum import_column column_by_name(const char *written);
 
@@ -161,7 +163,8 @@ struct import_source {
     long bad_line;
 
     int n_columns;
-    int column_of[COL_COUNT]; /* cell index, -1: the file has no such column */
+    int column_of[COL_COUNT]; /* cell index, -1: the file has no such column; of a table that is
+                                 not about patients by the order of its own columns */
 
     const struct import_settings *settings;
     struct arena *arena;         /* of what follows */

@@ -18,6 +18,11 @@ const struct import_settings *import_settings_default(void)
     return &default_settings;
 }
 
+const struct cell_rules *import_settings_rules(const struct import_settings *s)
+{
+    return &s->rules;
+}
+
 const char *import_settings_digest(const struct import_settings *s)
 {
     return s->digest != NULL ? s->digest : "";

@@ -11,7 +11,8 @@ program, work = sys.argv[1], Path(sys.argv[2])
 TYPES = {"string", "number", "integer", "date"}
 CONSTRAINTS = {"required", "enum", "minimum", "maximum", "maxLength", "pattern"}
 INPUTS = ["patients", "visits", "measurements", "goals", "limits", "corrections"]
-OUTPUTS = ["findings", "exceptions", "manifest"]
+OUTPUTS = ["findings", "exceptions", "manifest", "agreement"]
+OTHER_INPUTS = ["class"]  # not of patients
 schemas = {p.name.split(".")[0]: json.loads(p.read_text()) for p in Path("docs/schema").glob("*.json")}
 
 
@@ -79,8 +80,8 @@ def rows(schema, path):
                     yield f"row {number}, {field['name']}: {problem}"
 
 
-report("all-there", [n for n in INPUTS + OUTPUTS if n not in schemas] +
-       [n for n in schemas if n not in INPUTS + OUTPUTS])
+report("all-there", [n for n in INPUTS + OUTPUTS + OTHER_INPUTS if n not in schemas] +
+       [n for n in schemas if n not in INPUTS + OUTPUTS + OTHER_INPUTS])
 for name, schema in schemas.items():
     report(f"structure-{name}", list(structure(schema)))
 
@@ -105,3 +106,19 @@ subprocess.run([program, "report", "-q", *common, "-o", out, "fixtures/scenarios
 report("findings", list(rows(schemas["findings"], work / "findings.csv")))
 report("exceptions", list(rows(schemas["exceptions"], out / "exceptions.csv")))
 report("manifest", list(rows(schemas["manifest"], out / "manifest.csv")))
+
+# What teaching reads and writes.
+table = Path("src/batch/agree_rows.c").read_text()
+read = re.findall(r'\[COLUMN_[A-Z]+\] = "([a-z_]+)"', table)
+report("class-columns", [] if read == names(schemas["class"]) else ["other columns than the program's"])
+for name, scale in (("eight-raters", "angle"), ("with-gaps", "angle"), ("grades", "grade"), ("one-subject", "angle")):
+    source = Path(f"fixtures/class/{name}.csv")
+    with open(source, newline="", encoding="utf-8") as file:
+        fields = {field["name"]: field for field in schemas["class"]["fields"]}
+        report(f"fixture-{name}", [problem for row in csv.DictReader(file) for column, text in row.items()
+                                   if (problem := cell(fields[column], text))])
+    made = work / f"{name}.csv"
+    with open(made, "wb") as file:
+        subprocess.run([program, "agree", "-q", "--scale", scale, "--format", "csv", source], stdout=file,
+                       stderr=subprocess.DEVNULL)
+    report(f"agreement-{name}", list(rows(schemas["agreement"], made)))
