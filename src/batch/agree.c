@@ -131,7 +131,7 @@ static bool print(struct agree_run *r)
         xmlDocDumpFormatMemoryEnc(doc, &bytes, &len, "UTF-8", 1);
         buf_add(&out, bytes, (size_t)len);
         xmlFree(bytes);
-        xmlFreeDoc(doc);
+        findings_free(doc);
     } else {
         for (size_t i = 0; i < r->n_results; i++)
             agree_csv(r->results[i], i == 0, &out);
@@ -147,7 +147,7 @@ static bool set_sheet(struct agree_run *r)
     int lock = sheet_lock(&r->tools, &r->sink);
     bool ok = lock >= 0 && sheet_write(&r->tools, doc, "agree.pdf", &r->refused, &r->sink);
     lock_drop(lock);
-    xmlFreeDoc(doc);
+    findings_free(doc);
     if (r->refused)
         diag_report(&r->sink, DIAG_DOCUMENT_REFUSED, (struct diag_pos){0}, NULL, "kind agree");
     return ok || r->refused;

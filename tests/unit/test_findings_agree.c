@@ -82,7 +82,7 @@ START_TEST(held_against_the_instructor)
         {"//figure[@quantity='n_raters']/@value", "2"},
         {"//file/@rows", "9"}, {"//problem/@text", "x"}, {"//problem/@outcome", "held-back"}};
     expect(doc, answers, ARRAY_LEN(answers));
-    xmlFreeDoc(doc);
+    findings_free(doc);
 }
 END_TEST
 
@@ -99,7 +99,7 @@ START_TEST(held_against_the_mean)
         {"count(//subject[2]/@reference)", "0"}, /* one reading is no mean */
         {"count(//pair[@drawn])", "0"},           {"count(//class/@reach)", "0"}};
     expect(doc, answers, ARRAY_LEN(answers));
-    xmlFreeDoc(doc);
+    findings_free(doc);
 }
 END_TEST
 
@@ -118,13 +118,13 @@ START_TEST(grades)
         {"//subject/@low-grade", "3"},         {"//subject/@high-grade", "3+"},
         {"//pair[@a='A'][@b='P']/@exact", "0"}, {"//pair[@a='A'][@b='P']/@within-one", "100"}};
     expect(doc, answers, ARRAY_LEN(answers));
-    xmlFreeDoc(doc);
+    findings_free(doc);
     doc = document_of(rows + 1, 2, AGREE_GRADE);
     static const struct answer without[] = {
         {"count(//class/@held-against | //subject/@reference | //cell/@delta)", "0"},
         {"count(//subject/@wide)", "0"}};
     expect(doc, without, ARRAY_LEN(without));
-    xmlFreeDoc(doc);
+    findings_free(doc);
 }
 END_TEST
 
@@ -149,7 +149,7 @@ START_TEST(what_is_drawn_of_many)
         {"count(//subject[1]/@drawn)", "0"}, {"//subject[30]/@drawn", "yes"},
         {"//rater[26]/@code", "Z"}, {"//rater[27]/@code", "AA"}, {"//rater[28]/@code", "AB"}};
     expect(doc, answers, ARRAY_LEN(answers));
-    xmlFreeDoc(doc);
+    findings_free(doc);
     free(rows);
 }
 END_TEST
@@ -187,7 +187,7 @@ START_TEST(the_vocabulary_knows_every_name)
     for (int scale = AGREE_ANGLE; scale <= AGREE_GRADE; scale++) {
         xmlDoc *doc = document_of(rows, ARRAY_LEN(rows), (enum agree_scale)scale);
         walk(xmlDocGetRootElement(doc), names, n);
-        xmlFreeDoc(doc);
+        findings_free(doc);
     }
 }
 END_TEST
