@@ -104,6 +104,7 @@ DIAG(DIAG_CELL_LAG, "cell-lag", DIAG_ERROR, OUTCOME_HELD_BACK, "10 short of stra
 DIAG(DIAG_CELL_LACK, "cell-lack-unclear", DIAG_ERROR, OUTCOME_HELD_BACK, "short of or past what?", "enter it in the row of the opposite motion, or type the angle")
 DIAG(DIAG_CELL_CONTRACTURE_ACTIVE, "cell-contracture-active", DIAG_ERROR, OUTCOME_HELD_BACK, "a contracture is a passive reading", "enter it in a PROM row; type lacks 10 for active motion")
 DIAG(DIAG_CELL_TRIPLE_NO_ZERO, "cell-neutral-zero-without-zero", DIAG_ERROR, OUTCOME_HELD_BACK, "a neutral-zero triple needs a 0 in it", "type 0-10-120, or start and end alone")
+DIAG(DIAG_CELL_TRIPLE_PLANE, "cell-neutral-zero-plane", DIAG_ERROR, OUTCOME_HELD_BACK, "the letter before the numbers is not the plane of this motion", "check joint and motion, or leave the letter out")
 DIAG(DIAG_CELL_TRIPLE_UNCLEAR, "cell-neutral-zero-order", DIAG_ERROR, OUTCOME_HELD_BACK, "neutral-zero: which number belongs to which motion?", "enter each motion in a row of its own")
 DIAG(DIAG_CELL_PAIR_ORDER, "cell-pair-order", DIAG_ERROR, OUTCOME_HELD_BACK, "active/passive or right/left?", "use a row for each, or type 10 to 120, or declare pairs in a column map")
 DIAG(DIAG_CELL_PAIR_ZERO, "cell-pair-or-from-zero", DIAG_ERROR, OUTCOME_HELD_BACK, "the declared pair, or a range from 0?", "type 0 to 120, or a row for each")

@@ -156,6 +156,23 @@ static void goniometry(struct entry *p, const struct goniometry *g)
     mark(p, g->known);
 }
 
+static void notation(struct entry *p, const struct motion *m)
+{
+    const struct notation *n = m->notation;
+    const char *first = m->motion, *last = m->opposite->motion;
+    if (n->place == NOTATION_LEFT_FIRST) {
+        first = "left";
+        last = "right";
+    } else if (n->place == NOTATION_LAST) {
+        first = last;
+        last = m->motion;
+    }
+    cli_text_heading(p->out, "Neutral-zero notation");
+    cli_text_line(p->out, 2,
+                  arena_printf(p->arena, "%s: %s, zero, %s [%s]", n->plane, first, last,
+                               source_text(p, n->source, n->known)));
+}
+
 static void muscle_test(struct entry *p, const struct muscle_test *t)
 {
     static const char *const rules[] = {"applies", "ignored for this motion",
@@ -321,6 +338,8 @@ static void print_motion(struct entry *p, const struct motion *m)
     errors(p, m);
     if (m->goniometry != NULL)
         goniometry(p, m->goniometry);
+    if (m->notation != NULL && m->opposite != NULL)
+        notation(p, m);
     if (m->muscle_test != NULL)
         muscle_test(p, m->muscle_test);
     compensations(p, m);

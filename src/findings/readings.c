@@ -117,6 +117,20 @@ static void how_taken(struct writer *w, xmlNode *node, const struct finding *f)
     findings_yes(w, node, "derived", derived);
 }
 
+/* The three numbers, and whose they are: they mean nothing without. */
+static void notation(struct writer *w, xmlNode *node, const struct finding *f)
+{
+    const struct notation *n = f->motion->notation;
+    if (f->neutral_zero == NULL || n == NULL)
+        return;
+    const char *own = f->motion->motion, *other = f->motion->opposite->motion;
+    bool spine = n->place == NOTATION_LEFT_FIRST, first = n->place == NOTATION_FIRST;
+    findings_text(w, node, "neutral-zero", f->neutral_zero);
+    findings_text(w, node, "neutral-zero-plane", n->plane);
+    findings_text(w, node, "neutral-zero-first", spine ? "left" : first ? own : other);
+    findings_text(w, node, "neutral-zero-last", spine ? "right" : first ? other : own);
+}
+
 static void range(struct writer *w, xmlNode *node, const struct finding *f)
 {
     opening(w, node, f);
@@ -138,7 +152,7 @@ static void range(struct writer *w, xmlNode *node, const struct finding *f)
     findings_text(w, node, "limited", rules_limited_name(f->limited));
     other_side(w, node, f);
     error(w, node, f);
-    findings_text(w, node, "neutral-zero", f->neutral_zero);
+    notation(w, node, f);
     how_taken(w, node, f);
 }
 

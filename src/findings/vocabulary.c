@@ -11,7 +11,7 @@
     "test status reason text measured-by role tool start end range tries tries-list sd deficit "   \
     "percent icf limited other other-date difference index side-beyond-error error-limit "         \
     "error-mdc error-sem error-basis error-source error-mark pain pain-low pain-high pain-from "   \
-    "pain-to neutral-zero fixed derived"
+    "pain-to neutral-zero neutral-zero-plane neutral-zero-first neutral-zero-last fixed derived"
 #define PROBLEM "code outcome reason detail advice file line column field text"
 
 static const struct vocabulary_entry visit[] = {

@@ -337,6 +337,10 @@ static void triple(struct angle_cell *c, const struct angle_item *in, struct rea
     item->end = own_first ? first : last;
     double other = own_first ? last : first;
     item->start = num_of(other == 0 ? 0 : -other);
+    if (v[1] != 0 && (v[1] == v[0] || v[1] == v[2])) { /* 0-30-30: it does not move */
+        c->out->fixed = true;
+        reading_note(c->out, DIAG_CELL_FIXED);
+    }
     note_order(c, own_first);
 }
 

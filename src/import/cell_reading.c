@@ -35,7 +35,7 @@ void reading_finish(struct value_reading *r)
     bool number = r->status == READING_MEASURED || r->status == READING_ESTIMATED;
     if (!number) {
         r->start = r->end = num_none();
-        r->start_is_extension = r->fixed = false;
+        r->start_is_extension = r->start_is_other_side = r->fixed = false;
         r->n_tries = 0;
         memset(r->tries, 0, sizeof r->tries);
         r->grade = NULL;

@@ -62,6 +62,7 @@ struct cell_rules {
     enum sign_rule no_sign;       /* of the same, where no sign stands */
     enum pair_order pairs;        /* of two angles with a slash between */
     enum pain_order pain;         /* of two scores with a slash between */
+    bool plane_letters;           /* an R before a neutral-zero triple is its plane, never a side */
     enum language language;       /* of side words and of yes and no */
 };
 
@@ -181,6 +182,7 @@ struct value_reading {
     const char *status_reason;    /* arena; may be NULL */
     struct num start, end;
     bool start_is_extension;      /* neutral-zero or pair: start belongs to the opposite motion */
+    bool start_is_other_side;     /* neutral-zero of the spine: to the same motion, other side */
     double tries[TRIES_MAX];
     int n_tries;
     bool fixed, pain;
@@ -194,6 +196,11 @@ struct value_reading {
 /* An angle (or mm, cm) cell of a range-of-motion test. */
 void cell_angle(const char *text, const struct motion *motion, enum test test,
                 const struct cell_rules *rules, struct arena *a, struct value_reading *out);
+/* The same where it is in neutral-zero notation with the letter of a plane; false: it is not, and
+ * cell_angle reads it. `side` is that of the row. */
+bool cell_notation(const char *text, const struct motion *motion, enum side side,
+                   const struct cell_rules *rules, struct arena *a,
+                   struct value_reading *out) MUST_CHECK;
 /* A grade cell of a manual muscle test. */
 void cell_grade(const char *text, const struct reference *ref, struct arena *a,
                 struct value_reading *out);

@@ -310,9 +310,10 @@ static const struct motion *implied_motion(const struct measurement *me)
 {
     const struct motion *back = me->motion->opposite;
     bool range = me->test == TEST_AROM || me->test == TEST_PROM;
-    if (!range || !model_has_number(me->status) || !me->start.has || back == NULL ||
-        back == me->motion || !back->rom)
+    if (!range || !model_has_number(me->status) || !me->start.has || back == NULL || !back->rom)
         return NULL;
+    if (back == me->motion)
+        return me->start_is_other_side ? back : NULL;
     bool zero_normal = back->normal != NULL && back->normal->normal == 0;
     return me->start.value != 0 || zero_normal ? back : NULL;
 }
@@ -322,8 +323,11 @@ static struct draft implied_draft(const struct draft *d, const struct motion *ba
     struct draft out = *d;
     struct measurement *me = &out.m;
     double end = d->m.start.value == 0 ? 0 : -d->m.start.value;
+    if (me->start_is_other_side)
+        me->side = me->side == SIDE_RIGHT ? SIDE_LEFT : SIDE_RIGHT;
     me->motion = back;
     me->derived = true;
+    me->start_is_other_side = false;
     me->start = num_none();
     me->end = num_of(end);
     me->n_tries = 1;

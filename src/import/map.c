@@ -204,13 +204,17 @@ static void read_dates(struct map_reader *r, const xmlNode *node)
 
 static void read_signs(struct map_reader *r, const xmlNode *node)
 {
-    static const char *const attributes[] = {"extension-minus", "extension-unsigned"};
+    static const char *const attributes[] = {"extension-minus", "extension-unsigned",
+                                             "plane-letters"};
     static const struct choice rules[] = {{"short-of-zero", SIGN_SHORT_OF_ZERO},
                                           {"past-zero", SIGN_PAST_ZERO}, {NULL, 0}};
-    int minus = SIGN_UNDECLARED, no_sign = SIGN_UNDECLARED;
+    static const struct choice yes_no[] = {{"yes", true}, {"no", false}, {NULL, 0}};
+    int minus = SIGN_UNDECLARED, no_sign = SIGN_UNDECLARED, letters = false;
     check_attributes(r, node, attributes, ARRAY_LEN(attributes));
     choose(r, node, "extension-minus", rules, &minus);
     choose(r, node, "extension-unsigned", rules, &no_sign);
+    choose(r, node, "plane-letters", yes_no, &letters);
+    r->s->rules.plane_letters = letters != 0;
     r->s->rules.minus = (enum sign_rule)minus;
     r->s->rules.no_sign = (enum sign_rule)no_sign;
     if (minus != SIGN_UNDECLARED && minus == no_sign)

@@ -276,7 +276,7 @@ static void read_angle(struct meaning *m, struct row_state *rs, const struct mea
         *column = COL_VALUE;
     } else if (columns) {
         read_columns(m, rs, me->motion, r, column);
-    } else {
+    } else if (!cell_notation(text, me->motion, me->side, meaning_rules(rs), m->arena, r)) {
         cell_angle(text, me->motion, me->test, meaning_rules(rs), m->arena, r);
     }
     convert_unit(meaning_cell(rs, COL_UNIT), me->motion, r);
@@ -365,6 +365,7 @@ static void apply_number(struct measurement *me, const struct value_reading *r)
     }
     me->start = r->start;
     me->end = r->end;
+    me->start_is_other_side = r->start_is_other_side;
 }
 
 /* What the cell says beside its number joins what the columns say. */

@@ -47,6 +47,7 @@ struct measurement {
     int try_no;                      /* column `try`; 0 = not stated */
     bool fixed;                      /* ankylosed: arc 0, no change figure */
     bool derived;                    /* made from the start angle of the opposite motion's row */
+    bool start_is_other_side;        /* spine, neutral-zero: start is the other side's end */
 
     const struct grade *grade;       /* TEST_MMT with a grade */
     struct num force_n, lever_m;     /* TEST_FORCE */

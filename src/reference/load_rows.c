@@ -100,6 +100,39 @@ static const struct goniometry *load_goniometry(struct load *l, const xmlNode *n
     return g;
 }
 
+/* A pair of angles is written, or both sides of one motion. */
+static void check_notation(struct load *l, const xmlNode *node, const struct motion *m,
+                           const struct notation *n)
+{
+    bool both_sides = m->opposite == m;
+    if (m->opposite == NULL || m->unit != UNIT_DEG)
+        load_problem(l, DIAG_XML_VALUE, node, NULL, "a notation needs an opposite, in degrees");
+    else if (both_sides != (n->place == NOTATION_LEFT_FIRST))
+        load_problem(l, DIAG_XML_VALUE, node, "place", "left-first goes with other-side alone");
+}
+
+static const struct notation *load_notation(struct load *l, const xmlNode *node,
+                                            const struct motion *m)
+{
+    static const struct word planes[] = {{"S", 0}, {"F", 0}, {"T", 0}, {"R", 0}, {NULL, 0}};
+    static const struct word places[] = {{"first", NOTATION_FIRST},
+                                         {"last", NOTATION_LAST},
+                                         {"left-first", NOTATION_LEFT_FIRST},
+                                         {NULL, 0}};
+#define AT(field) offsetof(struct notation, field)
+    static const struct field fields[] = {
+        {"plane", FIELD_WORD, true, AT(plane), planes},
+        {"place", FIELD_CHOICE, true, AT(place), places},
+        {"source-id", FIELD_SOURCE, true, AT(source), NULL},
+        {"how-known", FIELD_KNOWN, true, AT(known), NULL},
+    };
+#undef AT
+    struct notation *n = arena_alloc(l->ref->arena, sizeof *n);
+    load_fields(l, node, fields, ARRAY_LEN(fields), n);
+    check_notation(l, node, m, n);
+    return n;
+}
+
 static const struct muscle_test *load_muscle_test(struct load *l, const xmlNode *node)
 {
 #define AT(field) offsetof(struct muscle_test, field)
@@ -202,5 +235,7 @@ void load_inside(struct load *l, const struct _xmlNode *node, struct motion *m)
     m->goniometry = one == NULL ? NULL : load_goniometry(l, one);
     one = only_child(l, node, "muscle-test");
     m->muscle_test = one == NULL ? NULL : load_muscle_test(l, one);
+    one = only_child(l, node, "notation");
+    m->notation = one == NULL ? NULL : load_notation(l, one, m);
     load_compensations(l, node, m);
 }

@@ -87,6 +87,19 @@ struct goniometry {
     struct known known;
 };
 
+/* Place of a motion in the three numbers of the neutral-zero method. */
+enum notation_place {
+    NOTATION_FIRST,      /* away from the body, before the zero */
+    NOTATION_LAST,       /* towards it, behind */
+    NOTATION_LEFT_FIRST  /* of the spine: left before the zero, right behind */
+};
+struct notation {
+    const char *plane;               /* S, F, T or R; R also for axial rotation */
+    enum notation_place place;
+    const struct source *source;
+    struct known known;
+};
+
 struct muscle_test {
     const char *prime_movers, *nerve, *roots, *position_against_gravity, *detail;
     const char *position_gravity_minimized, *detail_minimized, *resistance_at;
@@ -137,6 +150,7 @@ struct motion {
     size_t n_norms;
     const struct goniometry *goniometry;   /* NULL when none */
     const struct muscle_test *muscle_test; /* NULL when none */
+    const struct notation *notation;       /* NULL: no pair of angles to write */
     const struct compensation *compensations;
     size_t n_compensations;
     const struct muscle_length *muscle_length; /* NULL: no muscle over two joints is on file */

@@ -1,27 +1,31 @@
 /*
- * Neutral-zero notation of a pair of opposite motions measured the same way on one day: first the
- * end of extension, then 0, then the end of flexion. A joint that cannot reach 0 has the 0 at the
- * end it is held from: 0-10-120 lacks 10 of straight.
+ * Neutral-zero notation of a pair of opposite motions measured the same way on one day: the end of
+ * the motion that is written first, then 0, then the end of the other; of the spine left before
+ * right. Which comes first is the reference's. A joint that cannot reach 0 has the 0 at the end it
+ * is held from: 0-10-120 lacks 10 of straight.
  */
 #include "rules/rules_int.h"
 
 #include <string.h>
 
-/* Motions written first; their opposites are written last. */
-static const char *const first_names[] = {"extension", "dorsiflexion"};
-
 static bool is_first(const struct finding *f)
 {
-    for (size_t i = 0; i < ARRAY_LEN(first_names); i++)
-        if (str_eq(f->motion->motion, first_names[i]))
-            return f->motion->opposite != NULL && f->motion->opposite != f->motion;
-    return false;
+    const struct notation *n = f->motion->notation;
+    if (n == NULL || f->motion->opposite == NULL)
+        return false;
+    return n->place == NOTATION_LEFT_FIRST ? f->side == SIDE_LEFT : n->place == NOTATION_FIRST;
+}
+
+static bool is_other_end(const struct finding *first, const struct finding *last)
+{
+    bool spine = first->motion->notation->place == NOTATION_LEFT_FIRST;
+    return first->motion->opposite == last->motion &&
+           last->side == (spine ? SIDE_RIGHT : first->side);
 }
 
 static bool is_pair(const struct finding *first, const struct finding *last)
 {
-    return first->motion->opposite == last->motion && first->side == last->side &&
-           first->digit == last->digit && first->test == last->test &&
+    return is_other_end(first, last) && first->digit == last->digit && first->test == last->test &&
            rules_is_after(first) == rules_is_after(last) && first->unit == UNIT_DEG &&
            last->unit == UNIT_DEG && last->end.has && rules_position_fit(first, last) != FIT_NO &&
            rules_setup_fit(first, last) != FIT_NO && rules_rater_fit(first, last) != FIT_NO;
@@ -36,7 +40,7 @@ static const char *text_of(char out[NUM_TEXT_MAX], double value)
     return out;
 }
 
-/* NULL where the two contradict: bent less far than it lacks of straight. */
+/* NULL where the two contradict: ended before the place where the other motion left it. */
 static const char *notation(double first, double last, struct arena *a)
 {
     char x[NUM_TEXT_MAX], y[NUM_TEXT_MAX];

@@ -32,7 +32,8 @@ static const struct rule_family families[] = {
      "table of grade checks"},
     {"compensation", rules_compensation, "recorded, and to watch for in limited motions",
      "compensations of the reference"},
-    {"neutral-zero", rules_neutral_zero, "extension-0-flexion of the day", "neutral-zero method"},
+    {"neutral-zero", rules_neutral_zero, "both ends of a pair of motions of the day",
+     "neutral-zero method; order of the reference"},
     {"force", rules_force, "torque; z where a norm has an SD", "force norms of the reference"},
     {"demand", rules_demand, "activities that need more than a limited active motion has",
      "functional demands of the reference"},
@@ -134,7 +135,8 @@ static const struct flag_info flag_table[] = {
     {"goal-other-setup", FLAG_NOTE,
      "the baseline of the goal was measured in another position or with another tool"},
     {"goal-runs-back", FLAG_NOTE, "the goal lies below its baseline: less motion is the aim"},
-    {"flexion-below-lack", FLAG_WARNING, "bent less far than it is said to lack of straight"},
+    {"flexion-below-lack", FLAG_WARNING,
+     "one end lies before the place where the other motion stops"},
 };
 
 const struct rule_family *rules_families(size_t *n)

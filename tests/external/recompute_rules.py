@@ -572,21 +572,40 @@ def rounded(value):
     return text.removesuffix(".0")
 
 
-def neutral_zero(finding, findings):
-    """Extension-0-flexion of one day, the 0 at the end that is not reached."""
-    firsts = ("extension", "dorsiflexion")
+# Written first, away from the body, by the teaching pages the reference names; of the spine left.
+WRITTEN_FIRST = ("extension abduction external-rotation supination dorsiflexion radial-deviation "
+                 "horizontal-abduction inversion").split()
+SPINE = ("cervical", "trunk")
+
+
+def other_end(finding, findings):
+    """The reading of the other end of the arc, taken the same way on the day."""
+    motion = finding.motion
+    spine = motion.joint in SPINE and motion.opposite == "other-side"
+    side = {"right": "left", "left": "right"}[finding.side] if spine else finding.side
+    wanted = motion.motion if spine else motion.opposite
     pair = [f for f in findings if f.date == finding.date and f.end is not None
-            and f.motion.joint == finding.motion.joint
-            and f.motion.motion == finding.motion.opposite
+            and f.motion.joint == motion.joint and f.motion.motion == wanted
             and (f.side, f.digit, f.test, f.after) ==
-            (finding.side, finding.digit, finding.test, finding.after)
+            (side, finding.digit, finding.test, finding.after)
             and all(agreeing(getattr(f, name), getattr(finding, name))
                     for name in ("position", "tool", "measurer"))]
-    is_first = finding.motion.motion in firsts
-    if not pair or finding.end is None or finding.motion.unit != "deg" or \
-            not is_first and pair[0].motion.motion not in firsts:
+    return min(pair, key=lambda f: f.position != finding.position) if pair else None
+
+
+def neutral_zero(finding, findings):
+    """Both ends of the arc of one day, the 0 at the end that is not reached."""
+    motion = finding.motion
+    if finding.end is None or motion.unit != "deg" or not motion.opposite:
         return ""
-    first, last = (finding, pair[0]) if is_first else (pair[0], finding)
+    other = other_end(finding, findings)
+    if other is None:
+        return ""
+    spine = motion.opposite == "other-side"
+    is_first = finding.side == "left" if spine else motion.motion in WRITTEN_FIRST
+    first, last = (finding, other) if is_first else (other, finding)
+    if -first.end > last.end + TINY:
+        return ""
     if first.end < 0:
         return f"0-{rounded(first.end)}-{rounded(last.end)}"
     if last.end < 0:

@@ -115,6 +115,9 @@ SAMPLE const struct compensation hip_hike = {.id = "hip-hike",
 SAMPLE const struct grade grade_4 = {.text = "4", .ordinal = 9, .numeric = 4};
 SAMPLE const struct grade grade_4_minus = {.text = "4-", .ordinal = 8, .numeric = 3.67};
 
+SAMPLE const struct notation written_first = {.plane = "S", .place = NOTATION_FIRST};
+SAMPLE const struct notation written_last = {.plane = "S", .place = NOTATION_LAST};
+
 enum { SAMPLE_ROWS = 40 };
 struct sample {
     struct clinic clinic;
@@ -130,6 +133,10 @@ struct sample {
 SAMPLE void sample_init(struct sample *s)
 {
     memset(s, 0, sizeof *s);
+    knee_flexion.notation = &written_last;
+    knee_flexion.opposite = &knee_extension;
+    knee_extension.notation = &written_first;
+    knee_extension.opposite = &knee_flexion;
     knee_flexion.normal = &knee_normal;
     knee_flexion.goniometry = &knee_set_up;
     knee_extension.normal = &straight;

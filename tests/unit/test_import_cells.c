@@ -239,6 +239,7 @@ static const struct {
     {23, KE, A, "140-0-5", "-140..5 +neutral-zero-flexion-first"},
     {24, KF, A, "0-10-120", "10..120 +neutral-zero-extension-first"},
     {24, KE, A, "0-10-120", "-120..-10 +neutral-zero-extension-first"},
+    {24, KF, A, "0-30-30", "30..30 fixed +fixed-joint +neutral-zero-extension-first"},
     {24, "wrist/flexion", A, "0-10-50", "held neutral-zero-order"},
     {25, KF, A, "5-10-120", "held neutral-zero-without-zero"},
     {25, KF, A, "10-120-0", "held not-understood"},

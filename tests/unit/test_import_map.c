@@ -84,6 +84,7 @@ static const struct {
     {"<signs extension-minus=\"past\"/>", DIAG_XML_VALUE, 2, "extension-minus", "past is not"},
     {"<signs extension-minus=\"past-zero\" extension-unsigned=\"past-zero\"/>", DIAG_XML_VALUE, 2,
      "extension-unsigned", "one thing"},
+    {"<signs plane-letters=\"R\"/>", DIAG_XML_VALUE, 2, "plane-letters", "R is not known"},
     {"<pairs angles=\"active-passive\"/>", DIAG_XML_VALUE, 2, "angles",
      "nearest known: active/passive"},
     {"<pairs pain=\"rest/move\"/>", DIAG_XML_VALUE, 2, "pain", "rest/move is not known"},
@@ -205,7 +206,8 @@ START_TEST(every_element_is_kept)
         "<!-- a map --><file delimiter=\"tab\" encoding=\"latin-1\" decimal=\"comma\" "
         "header-rows=\"2\"/>"
         "<dates order=\"mdy\" separators=\"/-\" two-digit-years-from=\"1930\"/>"
-        "<signs extension-minus=\"past-zero\" extension-unsigned=\"short-of-zero\"/>"
+        "<signs extension-minus=\"past-zero\" extension-unsigned=\"short-of-zero\" "
+        "plane-letters=\"yes\"/>"
         "<pairs angles=\"left/right\" pain=\"movement/rest\"/>"
         "<column header=\"ID\" to=\"patient id\"/>"
         "<column header=\"x\" skip=\"yes\"/>"
@@ -226,6 +228,7 @@ START_TEST(every_element_is_kept)
     ck_assert_int_eq(s->rules.short_years_from, 1930);
     ck_assert_int_eq(s->rules.minus, SIGN_PAST_ZERO);
     ck_assert_int_eq(s->rules.no_sign, SIGN_SHORT_OF_ZERO);
+    ck_assert(s->rules.plane_letters);
     ck_assert_int_eq(s->rules.pairs, PAIR_LEFT_RIGHT);
     ck_assert_int_eq(s->rules.pain, PAIN_MOVEMENT_REST);
     ck_assert_int_eq(s->rules.language, LANGUAGE_DE);

@@ -196,6 +196,15 @@ static const struct slip {
     {ELBOW, "id=\"lean\"", "id=\"shrug\"", DIAG_REFERENCE_DUPLICATE, 26, "id", "shrug"},
     {ELBOW, "    <muscle-test", "    <goniometry/><muscle-test", DIAG_REFERENCE_DUPLICATE, 19,
      "goniometry", "goniometry of one motion"},
+    {ELBOW, "    <muscle-test",
+     "    <notation plane=\"S\" place=\"left-first\" source-id=\"BOOK\" how-known=\"memory\"/>"
+     "<muscle-test", DIAG_XML_VALUE, 19, "place", "other-side alone"},
+    {ELBOW, "    <muscle-test",
+     "    <notation plane=\"X\" place=\"last\" source-id=\"BOOK\" how-known=\"memory\"/>"
+     "<muscle-test", DIAG_XML_VALUE, 19, "plane", "X"},
+    {ELBOW, "opposite=\"other-side\" digits=\"2-5\"/>",
+     "digits=\"2-5\"><notation plane=\"S\" place=\"last\" source-id=\"BOOK\""
+     " how-known=\"memory\"/></motion>", DIAG_XML_VALUE, 33, NULL, "needs an opposite"},
     {SOURCES, "id=\"COMMON\"", "id=\"BOOK\"", DIAG_REFERENCE_DUPLICATE, 3, "id", "BOOK"},
     {GRADES, "grade=\"0\"", "grade=\"1\"", DIAG_REFERENCE_DUPLICATE, 5, "grade", "1"},
     {GRADES, "ordinal=\"0\"", "ordinal=\"1\"", DIAG_REFERENCE_DUPLICATE, 6, "ordinal", "1"},

@@ -711,6 +711,8 @@ static bool is_used_by_motions(const struct source *s)
             return true;
     for (size_t i = 0; i < reference_motion_count(ref); i++) {
         const struct motion *m = reference_motion_at(ref, i);
+        if (m->notation != NULL && m->notation->source == s)
+            return true;
         for (size_t k = 0; k < m->n_norms; k++)
             if (m->norms[k].source == s)
                 return true;
