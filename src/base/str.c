@@ -12,16 +12,21 @@ bool str_eq(const char *a, const char *b)
     return strcmp(a, b) == 0;
 }
 
+static char lower(char c)
+{
+    return c >= 'A' && c <= 'Z' ? (char)(c | 0x20) : c;
+}
+
 bool str_eq_nocase(const char *a, const char *b)
 {
     if (a == NULL || b == NULL)
         return a == b;
-    while (*a != '\0' &&
-           (*a == *b || tolower((unsigned char)*a) == tolower((unsigned char)*b))) {
-        a++;
-        b++;
+    for (;; a++, b++) {
+        if (*a != *b && lower(*a) != lower(*b))
+            return false;
+        if (*a == '\0')
+            return true;
     }
-    return *a == *b || tolower((unsigned char)*a) == tolower((unsigned char)*b);
 }
 
 bool str_is_empty(const char *s)
@@ -120,6 +125,15 @@ bool utf8_is_valid(const char *s, size_t len)
 {
     const char *end = s + len;
     while (s < end) {
+        uint64_t eight;
+        if ((size_t)(end - s) >= sizeof eight) { /* most text is ASCII */
+            const uint64_t ones = 0x0101010101010101, tops = 0x8080808080808080;
+            memcpy(&eight, s, sizeof eight);
+            if (((eight | (eight - ones)) & tops) == 0) {
+                s += sizeof eight;
+                continue;
+            }
+        }
         int32_t c = utf8_next(&s, end);
         if (c == UTF8_BAD || c == 0)
             return false;

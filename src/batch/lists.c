@@ -63,6 +63,10 @@ static bool write_exception(void *user, const char *key, size_t key_len, const c
     (void)key;
     (void)key_len;
     wire_diag(&wire, w->arena, &d);
+    if (import_is_once_a_file(d.code) && outputs_is_listed(w->o, &d)) {
+        arena_clear(w->arena);
+        return true;
+    }
     buf_clear(&w->row);
     if (w->human) {
         buf_addf(&w->row, "%s:%ld:%ld: %s: ", d.pos.file, d.pos.line, d.pos.column,

@@ -145,18 +145,56 @@ static void key_number(struct buf *key, long v)
         buf_addc(key, (char)((uint64_t)v >> shift));
 }
 
+/* The record of a note that is told once a file. */
+static struct once *find_once(struct outputs *o, const struct diag *d)
+{
+    for (size_t i = 0; i < o->n_once; i++)
+        if (o->once[i].code == d->code && str_eq(o->once[i].file, d->pos.file) &&
+            str_eq(o->once[i].detail, d->detail))
+            return &o->once[i];
+    return NULL;
+}
+
+/* Whether it is the first of its kind: the count of notes is that of the list. */
+static bool add_once(struct outputs *o, const struct diag *d)
+{
+    if (find_once(o, d) != NULL)
+        return false;
+    if (o->n_once == o->cap_once) {
+        o->cap_once = o->cap_once == 0 ? 16 : o->cap_once * 2;
+        struct once *grown = arena_alloc(o->arena, o->cap_once * sizeof *grown);
+        if (o->n_once > 0)
+            memcpy(grown, o->once, o->n_once * sizeof *grown);
+        o->once = grown;
+    }
+    o->once[o->n_once++] = (struct once){d->code, arena_strdup(o->arena, d->pos.file),
+                                         arena_strdup(o->arena, d->detail), false};
+    return true;
+}
+
+bool outputs_is_listed(struct outputs *o, const struct diag *d)
+{
+    struct once *once = find_once(o, d);
+    bool listed = once == NULL || once->listed;
+    if (once != NULL)
+        once->listed = true;
+    return listed;
+}
+
 bool outputs_problem(struct outputs *o, const struct diag *d, struct diag_sink *sink)
 {
     struct buf key, blob;
     buf_init(&key, 1 << 16);
     buf_init(&blob, SIZE_MAX / 4);
+    buf_addc(&key, import_is_conflict(d->code) ? 0 : 1);
     buf_adds(&key, d->pos.file != NULL ? d->pos.file : "");
     buf_addc(&key, '\0');
     key_number(&key, d->pos.line);
     key_number(&key, d->pos.column);
     wire_put_diag(&blob, d);
     o->held += diag_outcome(d->code) == OUTCOME_HELD_BACK;
-    o->notes += diag_outcome(d->code) == OUTCOME_NOTE;
+    if (diag_outcome(d->code) == OUTCOME_NOTE)
+        o->notes += !import_is_once_a_file(d->code) || add_once(o, d);
     o->refused += d->code == DIAG_DOCUMENT_REFUSED;
     bool ok = sorter_add(o->problems, key.data, key.len, blob.data, blob.len, sink);
     buf_release(&key);

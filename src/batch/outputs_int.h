@@ -8,7 +8,7 @@ enum { GROUP = 128, FOLDERS_SYNCED_ONE_BY_ONE = 4, SORTER_BYTES = 1 << 20 };
 
 struct outputs {
     const struct tools *tools;
-    struct sorter *problems;   /* diagnostics, in order of file, line and column */
+    struct sorter *problems;   /* diagnostics: conflicts, then by file, line and column */
     struct sorter *entries;    /* reports, in order of patient, date and kind */
     struct sorter *manifest;   /* its rows, in order of file */
     struct sorter *texts;      /* findings or a dump */
@@ -17,6 +17,12 @@ struct outputs {
     size_t n_pending;
     long held, notes, refused, reports, pages;
     long counts[REPORT_SET_AGAIN + 1]; /* of reports, by state */
+    struct once {              /* notes of which a list tells the first of a file */
+        enum diag_code code;
+        const char *file, *detail;
+        bool listed;
+    } *once;
+    size_t n_once, cap_once;
     bool with_findings;
     struct arena *arena;
     const char *folders[3 * GROUP]; /* that got files in the group being committed */
@@ -24,6 +30,8 @@ struct outputs {
 };
 
 bool outputs_record(struct outputs *o, const struct report *r, struct diag_sink *sink) MUST_CHECK;
+/* Whether a note that is told once a file stands in the list already; if not, it does from now. */
+bool outputs_is_listed(struct outputs *o, const struct diag *d);
 const char *outputs_path(struct outputs *o, const char *file); /* in the output folder */
 /* Name of a list in the output folder: of a shard it says which. */
 const char *outputs_list_name(struct outputs *o, const char *stem);

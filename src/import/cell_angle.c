@@ -347,6 +347,14 @@ static void read_tokens(struct angle_cell *c, enum test test)
     about_words(c, test);
 }
 
+/* "118": what most cells hold means itself, whatever the rules. Five digits may be a date. */
+static bool is_bare_number(const char *text)
+{
+    enum { DIGITS_MAX = 3 };
+    size_t n = strspn(text, "0123456789");
+    return n > 0 && n <= DIGITS_MAX && text[n] == '\0';
+}
+
 void cell_angle(const char *text, const struct motion *motion, enum test test,
                 const struct cell_rules *rules, struct arena *a, struct value_reading *out)
 {
@@ -359,6 +367,14 @@ void cell_angle(const char *text, const struct motion *motion, enum test test,
     c.rules = rules_or_none(rules);
     c.arena = a;
     c.n_items = 1;
+    if (is_bare_number(text)) {
+        c.numbers = c.items[0].n = 1;
+        for (const char *s = text; *s != '\0'; s++)
+            c.items[0].numbers[0].value = c.items[0].numbers[0].value * 10 + (*s - '0');
+        angle_shape(&c);
+        reading_finish(out);
+        return;
+    }
     plain_make(text, a, &c.plain);
     if (!settled_whole(&c, &c.plain))
         read_tokens(&c, test);

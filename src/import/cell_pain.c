@@ -87,6 +87,10 @@ bool cell_pain(const char *text, struct num *low, struct num *high, enum diag_co
     *low = *high = num_none();
     if (*text == '\0') /* most cells */
         return true;
+    if (*text >= '0' && *text <= '9' && text[1] == '\0') {
+        *low = *high = num_of(*text - '0');
+        return true;
+    }
     struct arena *a = arena_new();
     struct plain plain;
     struct value_reading r;
@@ -191,7 +195,9 @@ static bool ordered_pair(const struct token *t, enum pain_order order, double *r
 
 bool cell_pain_pair(const char *text, const struct cell_rules *rules, double *rest, double *move)
 {
-    if (text[strcspn(text, "0123456789")] == '\0')
+    bool bare = text[strspn(text, "0123456789/. ")] == '\0'; /* names neither rest nor movement */
+    if (text[strcspn(text, "0123456789")] == '\0' ||
+        (bare && rules_or_none(rules)->pain == PAIN_UNDECLARED))
         return false;
     struct arena *a = arena_new();
     struct plain plain;

@@ -61,6 +61,8 @@ static char plain_sign(int32_t c, struct plain *out)
 
 static size_t repair(const char *s, char *plain)
 {
+    if ((unsigned char)*s < 0x80)
+        return 0;
     for (size_t i = 0; i < ARRAY_LEN(wrongly_decoded); i++) {
         size_t n = strlen(wrongly_decoded[i].seen);
         if (strncmp(s, wrongly_decoded[i].seen, n) == 0) {
@@ -91,7 +93,12 @@ static void fold(const char *cell, struct writer *w, struct plain *out)
     bool odd = false;
     for (const char *s = cell; s < end;) {
         size_t raw = (size_t)(s - cell);
-        char c;
+        char c = *s;
+        if (c > ' ' && c < 0x7f) { /* most of them */
+            put(w, c, raw);
+            s++;
+            continue;
+        }
         size_t n = repair(s, &c);
         if (n > 0) {
             out->repaired = true;

@@ -108,8 +108,8 @@ bool cell_side(const char *text, const struct cell_rules *rules, enum side *side
         *why = DIAG_CELL_SIDE_BOTH;
         return !both;
     }
-    if (name != NULL && name->kind == NAME_KNOWN) {
-        *side = (enum side)name->value;
+    if (*text == '\0' || (name != NULL && name->kind == NAME_KNOWN)) {
+        *side = name != NULL ? (enum side)name->value : SIDE_NONE;
         return true;
     }
     struct arena *a = arena_new();
@@ -126,8 +126,8 @@ bool cell_side(const char *text, const struct cell_rules *rules, enum side *side
 bool cell_test(const char *text, enum test *test, enum diag_code *why)
 {
     const struct name *name = find(tests, ARRAY_LEN(tests), text); /* most cells */
-    if (name != NULL && name->kind == NAME_KNOWN) {
-        *test = (enum test)name->value;
+    if (*text == '\0' || (name != NULL && name->kind == NAME_KNOWN)) {
+        *test = name != NULL ? (enum test)name->value : TEST_NONE;
         return true;
     }
     struct arena *a = arena_new();

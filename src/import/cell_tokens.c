@@ -123,8 +123,9 @@ static size_t one(const char *s, enum column column, struct token *t)
 
 void tokens_make(const struct plain *plain, enum column column, struct tokens *out)
 {
-    memset(out, 0, sizeof *out);
     bool space = false;
+    out->n = 0;
+    out->too_many = false;
     for (size_t i = 0; i < plain->len;) {
         if (plain->text[i] == ' ') {
             space = true;
@@ -133,13 +134,13 @@ void tokens_make(const struct plain *plain, enum column column, struct tokens *o
         }
         if (out->n == TOKENS_MAX) {
             out->too_many = true;
-            return;
+            break;
         }
         struct token *t = &out->at[out->n++];
-        t->space_before = space;
-        t->start = i;
+        *t = (struct token){.space_before = space, .start = i};
         t->len = one(plain->text + i, column, t);
         i += t->len;
         space = false;
     }
+    memset(&out->at[out->n], 0, TOKENS_AHEAD * sizeof out->at[0]);
 }

@@ -84,9 +84,10 @@ struct token {
     size_t start, len;       /* in the plain text */
 };
 
-enum { TOKENS_MAX = 48 };
+/* Readers look a few tokens ahead, of the last one too. */
+enum { TOKENS_MAX = 48, TOKENS_AHEAD = 5 };
 struct tokens {
-    struct token at[TOKENS_MAX + 1]; /* ends with TOKEN_END */
+    struct token at[TOKENS_MAX + TOKENS_AHEAD]; /* the n are followed by TOKEN_END */
     size_t n;
     bool too_many;
 };

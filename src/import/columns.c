@@ -299,6 +299,9 @@ bool columns_resolve(struct import_source *src, const struct row *header,
             take_other(&r, &header->cells[i]);
     settle_wide(&r);
     settle_constants(src);
+    for (int c = 0; c < COL_COUNT; c++)
+        if (src->column_of[c] >= 0 || (src->constants != NULL && src->constants[c].text != NULL))
+            src->present[src->n_present++] = (unsigned char)c;
     if (src->column_of[COL_PATIENT_ID] < 0) {
         struct diag_pos pos = {.file = src->path, .line = header->line};
         diag_report(sink, DIAG_CSV_NO_PATIENT_COLUMN, pos, NULL, NULL);

@@ -229,6 +229,7 @@ static struct draft_visit *need_visit(struct meaning *m, struct row_state *rs)
         m->visits = meaning_grow(m->arena, m->visits, m->n_visits, &m->cap_visits, sizeof *v);
         v = &m->visits[m->n_visits++];
         *v = (struct draft_visit){.date = rs->date, .from_history = true, .from = rs};
+        v->facts = arena_alloc(m->arena, COL_COUNT * sizeof *v->facts);
     }
     if (!import_is_history(rs->src))
         v->from_history = false;
@@ -298,6 +299,15 @@ static struct date correction_of_facts(struct meaning *m, struct row_state *rs, 
     return on;
 }
 
+/* The same cell of the same file as the one the fact was read from, which was read without a word:
+ * it adds nothing. Most rows repeat what is known of their patient. */
+static bool tells_the_same(const struct fact *slot, const struct row_state *rs,
+                           const struct fact_column *fc)
+{
+    return slot->set && fc->kind != FACT_PAIN && slot->from->src == rs->src &&
+           strcmp(meaning_cell(slot->from, fc->column), meaning_cell(rs, fc->column)) == 0;
+}
+
 void facts_take(struct meaning *m, struct row_state *rs, bool has_reading, bool aims_only)
 {
     bool dated = date_is_set(rs->date);
@@ -316,14 +326,15 @@ void facts_take(struct meaning *m, struct row_state *rs, bool has_reading, bool 
         if (!meaning_has(rs, fc->column) || (fc->scope == SCOPE_DEFAULT && has_reading) ||
             (visits && v == NULL))
             continue;
+        bool changing = fc->scope == SCOPE_CHANGING && v != NULL;
+        struct fact *slot = visits || changing ? &v->facts[fc->column] : &m->facts[fc->column];
+        if (tells_the_same(slot, rs, fc))
+            continue;
         struct fact f = read_fact(m, rs, fc);
         if (!f.set)
             continue;
         f.corrected = corrected;
-        if (visits || (fc->scope == SCOPE_CHANGING && v != NULL))
-            merge(m, &v->facts[fc->column], &f, fc->column, &v->held);
-        else
-            merge(m, &m->facts[fc->column], &f, fc->column, &m->p->held);
+        merge(m, slot, &f, fc->column, visits || changing ? &v->held : &m->p->held);
     }
     take_other_score(m, rs, v);
 }

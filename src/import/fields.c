@@ -16,10 +16,14 @@ static bool is_placeholder(const char *text)
 {
     static const char *const words[] = {"-", "--", "---", ".", "?", "n/a", "na", "nil",
                                         "\xE2\x80\x93", "\xE2\x80\x94"};
+    if (*text == '\0')
+        return true;
+    if (strchr("-.?nN\xE2", *text) == NULL) /* most texts */
+        return false;
     for (size_t i = 0; i < ARRAY_LEN(words); i++)
         if (str_eq_nocase(text, words[i]))
             return true;
-    return *text == '\0';
+    return false;
 }
 
 static bool is_debris(struct meaning *m, struct row_state *rs, enum import_column c,
@@ -27,7 +31,7 @@ static bool is_debris(struct meaning *m, struct row_state *rs, enum import_colum
 {
     static const char *const errors[] = {"#N/A", "#REF!", "#VALUE!", "#NAME?", "#DIV/0!",
                                          "#NUM!", "#NULL!", "##"};
-    for (size_t i = 0; i < ARRAY_LEN(errors); i++) {
+    for (size_t i = 0; *text == '#' && i < ARRAY_LEN(errors); i++) {
         if (str_starts(text, errors[i])) {
             meaning_say(m, rs, c, DIAG_CELL_SHEET_ERROR, NULL);
             return true;
@@ -40,10 +44,15 @@ static bool is_debris(struct meaning *m, struct row_state *rs, enum import_colum
 
 const char *field_text(struct meaning *m, struct row_state *rs, enum import_column c)
 {
-    const char *text = meaning_cell(rs, c);
+    if (!meaning_has(rs, c)) /* most cells */
+        return NULL;
+    const char *text = meaning_cell(rs, c), *last = m->last_text[c];
+    if (last != NULL && strcmp(last, text) == 0)
+        return last;
     if (is_placeholder(text) || is_debris(m, rs, c, text))
         return NULL;
-    return arena_strdup(m->arena, text);
+    m->last_text[c] = arena_strdup(m->arena, text);
+    return m->last_text[c];
 }
 
 /* Without a suffix of the list and the blanks before it. */
@@ -89,6 +98,8 @@ bool field_parse(const char *text, const char *const *suffixes, const struct cel
 bool field_number(struct meaning *m, struct row_state *rs, enum import_column c,
                   const char *const *suffixes, double least, double most, struct num *number)
 {
+    if (!meaning_has(rs, c))
+        return true;
     const char *text = meaning_cell(rs, c);
     double value;
     if (is_placeholder(text))
@@ -114,9 +125,9 @@ bool field_date(struct meaning *m, struct row_state *rs, enum import_column c, b
 {
     enum diag_code why;
     struct date read = {0};
-    struct cell_rules rules = *meaning_rules(rs);
     if (!meaning_has(rs, c))
         return true;
+    struct cell_rules rules = *meaning_rules(rs);
     if (c == COL_BIRTH_DATE)
         rules.short_years_from = 0; /* a hundred years are too few for the age of patients */
     if (!cell_date(meaning_cell(rs, c), &rules, &read, &why)) {
@@ -138,6 +149,8 @@ bool field_word(struct meaning *m, struct row_state *rs, enum import_column c,
     enum { NAMES_MAX = 40 };
     const char *names[NAMES_MAX];
     size_t n = 0;
+    if (!meaning_has(rs, c))
+        return true;
     const char *text = meaning_cell(rs, c);
     if (is_placeholder(text))
         return true;
@@ -159,9 +172,16 @@ bool field_word(struct meaning *m, struct row_state *rs, enum import_column c,
 const struct motion *field_motion(struct meaning *m, struct row_state *rs)
 {
     const char *joint = meaning_cell(rs, COL_JOINT), *motion = meaning_cell(rs, COL_MOTION);
+    if (m->last_found != NULL && strcmp(joint, m->last_joint) == 0 &&
+        strcmp(motion, m->last_motion) == 0)
+        return m->last_found;
     const struct motion *found = vocabulary_motion(m->ref, joint, motion);
-    if (found != NULL)
+    if (found != NULL) {
+        m->last_joint = joint;
+        m->last_motion = motion;
+        m->last_found = found;
         return found;
+    }
     char near[VOCABULARY_NEAR_MAX];
     enum import_column at = *motion != '\0' ? COL_MOTION : COL_JOINT;
     vocabulary_nearest(m->ref, joint, motion, near);

@@ -138,6 +138,10 @@ struct patient *import_patient(const struct row *rows, size_t n_rows,
 void import_hold_patient(const struct row *rows, size_t n_rows,
                          struct import_source *const *sources, const char *nearest,
                          struct tally *tallies, struct diag_sink *sink);
+/* Two rows that cannot both be true: these stand first in a list of exceptions. */
+bool import_is_conflict(enum diag_code code);
+/* A note that is the same for many readings of a file: a list tells the first of each kind. */
+bool import_is_once_a_file(enum diag_code code);
 /* Notes that the patient's id is like another; `row` is the first with that id. */
 void import_note_id(const struct row *row, struct import_source *const *sources,
                     const char *nearest, struct diag_sink *sink);

@@ -165,6 +165,8 @@ struct import_source {
     int n_columns;
     int column_of[COL_COUNT]; /* cell index, -1: the file has no such column; of a table that is
                                  not about patients by the order of its own columns */
+    unsigned char present[COL_COUNT]; /* the columns that the file or a constant has, in order */
+    int n_present;
 
     const struct import_settings *settings;
     struct arena *arena;         /* of what follows */

@@ -407,14 +407,18 @@ static void note_missing_start(struct meaning *m, size_t n_sorted)
         struct draft *d = &m->drafts[i];
         const struct motion *back = d->m.motion->opposite;
         bool range = d->m.test == TEST_AROM || d->m.test == TEST_PROM;
-        if (!range || !model_has_number(d->m.status) || d->m.start.has || back == NULL ||
+        if (d->dropped || !range || !model_has_number(d->m.status) || d->m.start.has ||
+            back == NULL ||
             back == d->m.motion || back->normal == NULL || back->normal->normal != 0)
             continue;
         struct draft like = *d;
         like.m.motion = back;
         size_t k = find_place(m->drafts, n_sorted, &like);
-        if (k == n_sorted || compare_place(&m->drafts[k], &like) != 0)
-            add_measurement_note(&d->m, DIAG_START_NOT_RECORDED);
+        if (k < n_sorted && compare_place(&m->drafts[k], &like) == 0)
+            continue;
+        add_measurement_note(&d->m, DIAG_START_NOT_RECORDED);
+        meaning_tell_once(m, d->from, measure_column(d->from), DIAG_START_NOT_RECORDED,
+                          arena_printf(m->arena, "%s %s", d->m.motion->joint, d->m.motion->motion));
     }
 }
 

@@ -101,9 +101,10 @@ void lines_decode(struct lines *l, struct decoder *d)
 /* Length of the line at `text` up to its end, searched from `from`; `len` where there is none. */
 static size_t find_end(const char *text, size_t from, size_t len)
 {
-    while (from < len && text[from] != '\n' && text[from] != '\r')
-        from++;
-    return from;
+    const char *lf = from < len ? memchr(text + from, '\n', len - from) : NULL;
+    size_t end = lf != NULL ? (size_t)(lf - text) : len;
+    const char *cr = from < end ? memchr(text + from, '\r', end - from) : NULL;
+    return cr != NULL ? (size_t)(cr - text) : end;
 }
 
 enum line_step lines_at(struct lines *l, size_t offset, struct line *line)

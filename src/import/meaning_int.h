@@ -11,6 +11,7 @@ struct row_state {
     const struct row *row;
     const struct import_source *src;
     const char *path;  /* the patient's own copy, which outlives the source */
+    uint64_t filled[COL_COUNT / 64 + 1]; /* bit per native column that holds something */
     bool duplicate, held;
     bool repeats;      /* its reading was told by another row */
     const struct row_state *same_as; /* of a duplicate: the row it repeats */
@@ -39,7 +40,7 @@ struct draft_visit {
     struct date date;
     bool from_history, held;
     struct row_state *from;
-    struct fact facts[COL_COUNT]; /* by column; measured_by ... tool hold the visit's defaults */
+    struct fact *facts;  /* by column; measured_by ... tool hold the visit's defaults */
 };
 
 struct draft {
@@ -74,12 +75,22 @@ struct meaning {
     struct row_state *rows, *now; /* now: the row a diagnostic is about */
     size_t n_rows;
     struct fact facts[COL_COUNT];
+    /* What the row before said: rows repeat much of it, and one copy serves them all. */
+    const char *last_text[COL_COUNT];
+    const char *last_joint, *last_motion;
+    const struct motion *last_found;
     struct draft_visit *visits;
     size_t n_visits, cap_visits;
     struct draft *drafts;
     size_t n_drafts, cap_drafts;
     struct problem *problems;
     size_t n_problems, cap_problems;
+    struct told {
+        enum diag_code code;
+        const char *detail;
+        const struct import_source *src;
+    } *told;                      /* what is told once a file */
+    size_t n_told, cap_told;
     struct draft_goal *goals;
     size_t n_goals, cap_goals, cap_limits;
 };
@@ -89,11 +100,18 @@ struct meaning {
 /* The cell's text, "" where the file has no such column. */
 const char *meaning_cell(const struct row_state *rs, enum import_column c);
 struct diag_pos meaning_pos(const struct row_state *rs, enum import_column c);
-bool meaning_has(const struct row_state *rs, enum import_column c);
+static inline bool meaning_has(const struct row_state *rs, enum import_column c)
+{
+    return rs->wide == NULL ? (rs->filled[c / 64] >> (c % 64) & 1) != 0
+                            : *meaning_cell(rs, c) != '\0';
+}
 /* Reports about a cell of a row, once for a code and cell; marks the row when the code holds
  * something back. */
 void meaning_say(struct meaning *m, struct row_state *rs, enum import_column c,
                  enum diag_code code, const char *fmt, ...) PRINTF_LIKE(5, 6);
+/* Reports, the first time for a file and detail, what stands beside each reading already. */
+void meaning_tell_once(struct meaning *m, const struct row_state *rs, enum import_column c,
+                       enum diag_code code, const char *detail);
 /* "line 5", with the file's name where it is another one; for messages about `rs`. */
 const char *meaning_line(struct meaning *m, const struct row_state *rs,
                          const struct row_state *other);

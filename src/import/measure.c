@@ -38,7 +38,7 @@ enum instrument measure_instrument(const char *tool)
     for (size_t i = 0; i < ARRAY_LEN(parts); i++) {
         size_t n = strlen(parts[i].part);
         for (const char *s = tool; *s != '\0'; s++) {
-            if (strncasecmp(s, parts[i].part, n) != 0)
+            if ((*s | 0x20) != parts[i].part[0] || strncasecmp(s, parts[i].part, n) != 0)
                 continue;
             if (found != INSTRUMENT_UNKNOWN && found != parts[i].instrument)
                 return INSTRUMENT_UNKNOWN; /* two tools named */
@@ -408,8 +408,9 @@ static void apply(struct meaning *m, struct row_state *rs, struct measurement *m
     apply_words(m, rs, me, r);
     for (int i = 0; i < r->n_notes; i++) {
         add_note(me, r->notes[i]);
-        /* True of every reading of a file or of none: beside the reading is enough. */
-        if (r->notes[i] != DIAG_CELL_FINE)
+        if (import_is_once_a_file(r->notes[i]))
+            meaning_tell_once(m, rs, column, r->notes[i], NULL);
+        else
             meaning_say(m, rs, column, r->notes[i], NULL);
     }
 }

@@ -249,6 +249,11 @@ static int by_column(const void *va, const void *vb)
 
 void parts_drop_blanks(struct meaning *m)
 {
+    bool any = false;
+    for (size_t i = 0; i < m->n_drafts; i++)
+        any = any || m->drafts[i].blank;
+    if (!any)
+        return;
     struct draft **sorted = arena_alloc(m->arena, (m->n_drafts + 1) * sizeof *sorted);
     bool recorded = false;
     for (size_t i = 0; i < m->n_drafts; i++)

@@ -27,9 +27,13 @@ const char *meaning_cell(const struct row_state *rs, enum import_column c)
     return cell != NULL ? cell->text : "";
 }
 
-bool meaning_has(const struct row_state *rs, enum import_column c)
+static void note_filled(struct row_state *rs)
 {
-    return *meaning_cell(rs, c) != '\0';
+    for (int i = 0; i < rs->src->n_present; i++) {
+        unsigned c = rs->src->present[i];
+        if (column_cell(rs->src, rs->row, (enum import_column)c)->len > 0)
+            rs->filled[c / 64] |= (uint64_t)1 << (c % 64);
+    }
 }
 
 /* A goal and a reading of one row share cells; what is wrong with one is told once. */
@@ -92,6 +96,19 @@ void *meaning_grow(struct arena *a, void *items, size_t n, size_t *cap, size_t s
     return grown;
 }
 
+void meaning_tell_once(struct meaning *m, const struct row_state *rs, enum import_column c,
+                       enum diag_code code, const char *detail)
+{
+    struct diag_pos pos = meaning_pos(rs, c);
+    for (size_t i = 0; i < m->n_told; i++)
+        if (m->told[i].code == code && str_eq(m->told[i].detail, detail) &&
+            m->told[i].src == rs->src)
+            return;
+    m->told = meaning_grow(m->arena, m->told, m->n_told, &m->cap_told, sizeof *m->told);
+    m->told[m->n_told++] = (struct told){code, detail, rs->src};
+    diag_report(m->outer, code, pos, meaning_cell(rs, c), detail != NULL ? "%s" : NULL, detail);
+}
+
 /* Every report about a row comes by here. */
 static void on_diag(void *user, const struct diag *d)
 {
@@ -114,55 +131,100 @@ static void on_diag(void *user, const struct diag *d)
 /* ---- repeated rows ------------------------------------------------------------------------- */
 
 struct keyed {
-    const char *key;
+    uint64_t hash;
     size_t index;
 };
 
-/* What a row says, whatever the order of its file's columns. */
-static const char *row_key(struct meaning *m, const struct row_state *rs)
+static uint64_t mix(uint64_t hash, const char *bytes, size_t len)
 {
-    struct buf b;
-    buf_init(&b, SIZE_MAX / 4);
-    for (enum import_column c = 0; c < COL_COUNT; c++) {
-        const struct cell *cell = column_cell(rs->src, rs->row, c);
-        if (cell == NULL || cell->len == 0)
+    const uint64_t prime = 0x100000001B3; /* FNV-1a, eight bytes at a time */
+    uint64_t piece;
+    for (; len >= sizeof piece; bytes += sizeof piece, len -= sizeof piece) {
+        memcpy(&piece, bytes, sizeof piece);
+        hash = (hash ^ piece) * prime;
+        hash ^= hash >> 32;
+    }
+    for (; len > 0; bytes++, len--)
+        hash = (hash ^ (unsigned char)*bytes) * prime;
+    return hash;
+}
+
+/* Of what a row says, whatever the order of its file's columns. */
+static uint64_t row_hash(const struct row_state *rs)
+{
+    uint64_t hash = 0xCBF29CE484222325;
+    for (int i = 0; i < rs->src->n_present; i++) {
+        enum import_column c = (enum import_column)rs->src->present[i];
+        if (!meaning_has(rs, c))
             continue;
-        buf_addu(&b, c);
-        buf_addc(&b, ':');
-        buf_addu(&b, cell->len);
-        buf_addc(&b, ':');
-        buf_add(&b, cell->text, cell->len);
+        const struct cell *cell = column_cell(rs->src, rs->row, c);
+        hash = mix(hash + c + 1, cell->text, cell->len);
     }
     for (int i = 0; i < rs->src->n_wide; i++) {
         const struct cell *cell = &rs->row->cells[rs->src->wide[i].cell];
         if (cell->len > 0)
-            buf_addf(&b, "%s:%zu:%s", rs->src->wide[i].header, cell->len, cell->text);
+            hash = mix(mix(hash, rs->src->wide[i].header, strlen(rs->src->wide[i].header)),
+                       cell->text, cell->len);
     }
-    const char *key = arena_strdup(m->arena, buf_text(&b));
-    buf_release(&b);
-    return key;
+    return hash;
 }
 
-static int compare_keys(const void *a, const void *b)
+static int compare_cells(const struct cell *a, const struct cell *b)
 {
-    const struct keyed *ka = a, *kb = b;
-    int d = strcmp(ka->key, kb->key);
-    return d != 0 ? d : ka->index < kb->index ? -1 : 1;
+    return strcmp(a != NULL ? a->text : "", b != NULL ? b->text : "");
+}
+
+/* The next filled wide column from *i on; NULL: none. */
+static const struct wide_column *next_wide(const struct row_state *rs, int *i)
+{
+    for (; *i < rs->src->n_wide; (*i)++)
+        if (rs->row->cells[rs->src->wide[*i].cell].len > 0)
+            return &rs->src->wide[(*i)++];
+    return NULL;
+}
+
+static int compare_said(const struct row_state *a, const struct row_state *b)
+{
+    int d = 0, at_a = 0, at_b = 0;
+    for (enum import_column c = 0; d == 0 && c < COL_COUNT; c++)
+        d = compare_cells(column_cell(a->src, a->row, c), column_cell(b->src, b->row, c));
+    while (d == 0) {
+        const struct wide_column *wa = next_wide(a, &at_a), *wb = next_wide(b, &at_b);
+        if (wa == NULL || wb == NULL)
+            return (wa != NULL) - (wb != NULL);
+        d = strcmp(wa->header, wb->header);
+        if (d == 0)
+            d = compare_cells(&a->row->cells[wa->cell], &b->row->cells[wb->cell]);
+    }
+    return d;
+}
+
+/* Rows that say the same stand together, in their order. */
+static int compare_keys(const void *va, const void *vb, void *user)
+{
+    const struct keyed *a = va, *b = vb;
+    const struct row_state *rows = user;
+    if (a->hash != b->hash)
+        return a->hash < b->hash ? -1 : 1;
+    int d = compare_said(&rows[a->index], &rows[b->index]);
+    return d != 0 ? d : a->index < b->index ? -1 : 1;
 }
 
 static void mark_repeats(struct meaning *m)
 {
     struct keyed *keys = arena_alloc(m->arena, (m->n_rows + 1) * sizeof *keys);
     for (size_t i = 0; i < m->n_rows; i++)
-        keys[i] = (struct keyed){row_key(m, &m->rows[i]), i};
-    qsort(keys, m->n_rows, sizeof *keys, compare_keys);
+        keys[i] = (struct keyed){row_hash(&m->rows[i]), i};
+    qsort_r(keys, m->n_rows, sizeof *keys, compare_keys, m->rows);
     for (size_t i = 1, first = 0; i < m->n_rows; i++) {
-        if (strcmp(keys[i].key, keys[first].key) != 0) {
+        struct row_state *rs = &m->rows[keys[i].index];
+        const struct row_state *same = &m->rows[keys[first].index];
+        if (keys[i].hash != keys[first].hash || compare_said(same, rs) != 0) {
             first = i;
             continue;
         }
-        m->rows[keys[i].index].duplicate = true;
-        m->rows[keys[i].index].same_as = &m->rows[keys[first].index];
+        rs->duplicate = true;
+        rs->same_as = same;
     }
 }
 
@@ -250,6 +312,18 @@ static void hold_all(struct meaning *m, enum diag_code why)
     m->p->held = true;
     for (size_t i = 0; i < m->n_rows; i++)
         meaning_say(m, &m->rows[i], COL_PATIENT_ID, why, NULL);
+}
+
+bool import_is_conflict(enum diag_code code)
+{
+    return code == DIAG_TWO_PEOPLE || code == DIAG_VISIT_TWO_KINDS ||
+           code == DIAG_FACT_CONTRADICTS || code == DIAG_READINGS_DIFFER ||
+           code == DIAG_OPPOSITE_DIFFERS || code == DIAG_GOAL_CONTRADICTS;
+}
+
+bool import_is_once_a_file(enum diag_code code)
+{
+    return code == DIAG_CELL_FINE || code == DIAG_START_NOT_RECORDED;
 }
 
 /* ---- putting together ---------------------------------------------------------------------- */
@@ -341,8 +415,10 @@ struct patient *import_patient(const struct row *rows, size_t n_rows,
         bool same = i > 0 && m->rows[i - 1].src == src;
         m->rows[i] = (struct row_state){.row = &rows[i], .src = src};
         m->rows[i].path = same ? m->rows[i - 1].path : arena_strdup(arena, import_path(src));
+        note_filled(&m->rows[i]);
     }
-    m->drafts = meaning_grow(arena, NULL, 0, &m->cap_drafts, sizeof *m->drafts);
+    m->cap_drafts = n_rows + 1; /* of long rows each has one at most, as a rule */
+    m->drafts = arena_alloc(arena, m->cap_drafts * sizeof *m->drafts);
     p->arena = arena;
     p->id = n_rows > 0 ? arena_strdup(arena, meaning_cell(&m->rows[0], COL_PATIENT_ID)) : "";
     enum diag_code spoilt = id_problem(p->id);

@@ -45,15 +45,33 @@ static void mark_bad(struct import_source *src, enum diag_code code)
     src->bad_column = src->n_cells + 1;
 }
 
+static void add_cell(struct import_source *src, size_t offset, size_t len)
+{
+    if (src->n_cells == src->cap_cells) {
+        src->cap_cells = src->cap_cells == 0 ? 64 : src->cap_cells * 2;
+        src->cells = mem_resize(src->cells, (size_t)src->cap_cells * sizeof *src->cells);
+        src->offsets = mem_resize(src->offsets, (size_t)src->cap_cells * sizeof(size_t));
+    }
+    src->offsets[src->n_cells] = offset;
+    src->cells[src->n_cells] = (struct cell){
+        .len = len, .line = src->cell_line, .column = src->n_cells + 1};
+    src->n_cells++;
+}
+
+static bool is_trimmed(char c)
+{
+    return c == ' ' || (c >= '\t' && c <= '\r');
+}
+
 static void on_cell(void *bytes, size_t len, void *user)
 {
     struct import_source *src = user;
     const char *s = len > 0 ? bytes : "";
-    while (len > 0 && isspace((unsigned char)*s)) {
+    while (len > 0 && is_trimmed(*s)) {
         s++;
         len--;
     }
-    while (len > 0 && isspace((unsigned char)s[len - 1]))
+    while (len > 0 && is_trimmed(s[len - 1]))
         len--;
     if (len > FIELD_MAX)
         mark_bad(src, DIAG_ROW_FIELD_LONG);
@@ -66,21 +84,43 @@ static void on_cell(void *bytes, size_t len, void *user)
     if (src->bad != DIAG_CODE_COUNT)
         len = 0;
     if (src->n_cells < COLUMNS_MAX) {
-        if (src->n_cells == src->cap_cells) {
-            src->cap_cells = src->cap_cells == 0 ? 64 : src->cap_cells * 2;
-            src->cells = mem_resize(src->cells, (size_t)src->cap_cells * sizeof *src->cells);
-            src->offsets = mem_resize(src->offsets, (size_t)src->cap_cells * sizeof(size_t));
-        }
-        src->offsets[src->n_cells] = src->text.len;
-        src->cells[src->n_cells] = (struct cell){
-            .len = len, .line = src->cell_line, .column = src->n_cells + 1};
+        add_cell(src, src->text.len, len);
         buf_add(&src->text, s, len);
         buf_addc(&src->text, '\0');
     }
-    src->n_cells++;
-    if (src->n_cells > COLUMNS_MAX)
-        src->n_cells = COLUMNS_MAX;
     src->cell_line = src->feed_line;
+}
+
+/* A line without quotation marks is a row as it stands, if nothing is wrong with it: it is cut
+ * here, at a fraction of the cost. False: the parser is to look at it. */
+static bool cut_plain(struct import_source *src, const struct line *l)
+{
+    if (l->full == l->len || l->len > FIELD_MAX || memchr(l->text, '"', l->len) != NULL ||
+        !utf8_is_valid(l->text, l->len))
+        return false;
+    char *to = buf_room(&src->text, l->len + 1), *end = to + l->len;
+    memcpy(to, l->text, l->len);
+    for (char *s = to, *from = to;; s++) {
+        if (s < end && *s != src->delimiter)
+            continue;
+        char *last = s;
+        while (from < last && is_trimmed(*from))
+            from++;
+        while (last > from && is_trimmed(last[-1]))
+            last--;
+        *last = '\0';
+        if (src->n_cells == COLUMNS_MAX) {
+            mark_bad(src, DIAG_ROW_RAGGED);
+            break;
+        }
+        add_cell(src, (size_t)(from - src->text.data), (size_t)(last - from));
+        if (s == end)
+            break;
+        from = s + 1;
+    }
+    buf_take(&src->text, end);
+    src->row_done = true;
+    return true;
 }
 
 static void on_row(int end, void *user)
@@ -98,8 +138,10 @@ static bool line_is_blank(const struct line *l)
     return true;
 }
 
-static enum diag_code feed(struct import_source *src, const struct line *l)
+static enum diag_code feed(struct import_source *src, const struct line *l, bool first)
 {
+    if (first && cut_plain(src, l))
+        return DIAG_CODE_COUNT;
     if (csv_parse(&src->csv, l->text, l->full, on_cell, on_row, src) != l->full)
         return DIAG_ROW_QUOTE_STRAY;
     bool last = l->full == l->len;
@@ -166,7 +208,7 @@ static struct raw look(struct import_source *src)
             }
         }
         r.unended = l.full == l.len;
-        enum diag_code why = feed(src, &l);
+        enum diag_code why = feed(src, &l, r.lines == 1);
         if (why == DIAG_CODE_COUNT && src->row_done)
             return r;
         if (why == DIAG_CODE_COUNT && src->csv.entry_pos > FIELD_MAX)

@@ -3,75 +3,116 @@
 
 #include <string.h>
 
-static void put_number(struct buf *out, uint64_t value)
+/* Numbers take seven bits a byte, the least first. Of the cells only those stand in the bytes that
+ * hold something or begin on another line than the one before: number of cells passed over,
+ * length * 2 + whether the line goes on, by how many lines, text and its NUL. */
+enum { NUMBER_MAX_BYTES = 10 };
+
+static char *put_number(char *to, uint64_t value)
 {
-    unsigned char bytes[8];
-    for (int i = 0; i < 8; i++)
-        bytes[i] = (unsigned char)(value >> (8 * i));
-    buf_add(out, bytes, sizeof bytes);
+    for (; value >= 0x80; value >>= 7)
+        *to++ = (char)(0x80 | (value & 0x7F));
+    *to++ = (char)value;
+    return to;
 }
 
 void row_pack(const struct row *row, struct buf *out)
 {
-    put_number(out, (uint64_t)row->source);
-    put_number(out, (uint64_t)row->line);
-    put_number(out, (uint64_t)row->n_cells);
+    enum { HEAD_MAX = 4 * NUMBER_MAX_BYTES, BESIDE_MAX = 3 * NUMBER_MAX_BYTES + 1 };
+    size_t most = HEAD_MAX;
+    long line = row->line;
     for (int i = 0; i < row->n_cells; i++) {
         const struct cell *c = &row->cells[i];
-        put_number(out, (uint64_t)c->line);
-        put_number(out, (uint64_t)c->column);
-        put_number(out, c->len);
-        buf_add(out, c->text, c->len + 1);
+        most += c->len > 0 || c->line != line ? c->len + BESIDE_MAX : 0;
+        line = c->line;
     }
+    char *to = buf_room(out, most);
+    line = row->line;
+    int skipped = 0;
+    to = put_number(to, (uint64_t)row->source);
+    to = put_number(to, (uint64_t)row->line);
+    to = put_number(to, (uint64_t)row->n_cells);
+    for (int i = 0; i < row->n_cells; i++) {
+        const struct cell *c = &row->cells[i];
+        if (c->len == 0 && c->line == line) {
+            skipped++;
+            continue;
+        }
+        bool moved = c->line != line;
+        to = put_number(to, (uint64_t)skipped);
+        to = put_number(to, (uint64_t)c->len * 2 + moved);
+        if (moved)
+            to = put_number(to, (uint64_t)(c->line - line));
+        memcpy(to, c->text, c->len + 1);
+        to += c->len + 1;
+        line = c->line;
+        skipped = 0;
+    }
+    to = put_number(to, (uint64_t)skipped);
+    buf_take(out, to);
 }
 
 struct packed {
-    const char *at;
-    size_t left;
+    const char *at, *end;
+    bool cut;
 };
 
-static bool take_number(struct packed *p, uint64_t most, uint64_t *value)
+/* What is above `most`, or not there, makes the whole row one that is cut. */
+static uint64_t take_number(struct packed *p, uint64_t most)
 {
-    if (p->left < 8)
-        return false;
-    *value = 0;
-    for (int i = 0; i < 8; i++)
-        *value |= (uint64_t)(unsigned char)p->at[i] << (8 * i);
-    p->at += 8;
-    p->left -= 8;
-    return *value <= most;
+    uint64_t value = 0;
+    for (int shift = 0; shift < 63; shift += 7) {
+        if (p->at == p->end)
+            break;
+        unsigned char byte = (unsigned char)*p->at++;
+        value |= (uint64_t)(byte & 0x7F) << shift;
+        if (byte < 0x80) {
+            p->cut = p->cut || value > most;
+            return p->cut ? 0 : value;
+        }
+    }
+    p->cut = true;
+    return 0;
 }
 
-static bool take_cell(struct packed *p, struct cell *c)
+/* The next cell that stands in the bytes, into its place. */
+static void take_cell(struct packed *p, struct cell *c, long *line)
 {
-    uint64_t line, column, len;
-    if (!take_number(p, INT64_MAX, &line) || !take_number(p, COLUMNS_MAX, &column) ||
-        !take_number(p, FIELD_MAX, &len))
-        return false;
-    if (p->left < len + 1 || p->at[len] != '\0')
-        return false;
-    *c = (struct cell){.text = p->at, .len = len, .line = (long)line, .column = (int)column};
+    uint64_t said = take_number(p, (uint64_t)FIELD_MAX * 2 + 1);
+    size_t len = (size_t)(said / 2);
+    if (said % 2 != 0)
+        *line += (long)take_number(p, INT32_MAX);
+    if (p->cut || (size_t)(p->end - p->at) < len + 1 || p->at[len] != '\0') {
+        p->cut = true;
+        return;
+    }
+    c->text = p->at;
+    c->len = len;
     p->at += len + 1;
-    p->left -= len + 1;
-    return true;
 }
 
 size_t row_unpack(const char *bytes, size_t len, struct arena *a, struct row *row)
 {
-    struct packed p = {bytes, len};
-    uint64_t source, line, n;
-    if (!take_number(&p, INT32_MAX, &source) || !take_number(&p, INT64_MAX, &line) ||
-        !take_number(&p, COLUMNS_MAX, &n))
+    struct packed p = {bytes, bytes + len, false};
+    int source = (int)take_number(&p, INT32_MAX);
+    long line = (long)take_number(&p, INT64_MAX);
+    int n = (int)take_number(&p, COLUMNS_MAX);
+    if (p.cut)
         return 0;
-    /* Each cell takes 25 bytes at least: a broken count must not make a huge array. */
-    if (n > p.left / 25)
-        return 0;
+    *row = (struct row){source, line, NULL, n};
     struct cell *cells = arena_alloc(a, (size_t)n * sizeof *cells);
-    for (size_t i = 0; i < n; i++)
-        if (!take_cell(&p, &cells[i]))
-            return 0;
-    *row = (struct row){(int)source, (long)line, cells, (int)n};
-    return len - p.left;
+    for (int i = 0;; i++) {
+        int next = i + (int)take_number(&p, (uint64_t)(n - i));
+        for (; i < next && !p.cut; i++)
+            cells[i] = (struct cell){.text = "", .line = line, .column = i + 1};
+        if (p.cut || i == n)
+            break;
+        take_cell(&p, &cells[i], &line);
+        cells[i].line = line;
+        cells[i].column = i + 1;
+    }
+    row->cells = cells;
+    return p.cut ? 0 : (size_t)(p.at - bytes);
 }
 
 static void put_quoted(struct buf *out, const char *s)

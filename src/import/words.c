@@ -472,10 +472,34 @@ static size_t match(const char *text, const char *word)
     return ends_there(word[strlen(word) - 1], text[i]) ? i : 0;
 }
 
-/* `first` is the lower-case first letter of the text: most words fall at it. */
-static size_t usable(const struct word *word, const char *text, char first, enum column column)
+/* The words by their first byte, in the order of the table: heads[c] is the first that begins with
+ * c, next[i] the one after word i with the same first byte; both count from 1, 0 is the end. Made
+ * at the first look-up. */
+static struct {
+    bool made;
+    unsigned short heads[256], next[ARRAY_LEN(table)];
+} by_first;
+
+static void make_index(void)
 {
-    if (word->text[0] != first || (word->columns & (unsigned)column) == 0)
+    for (size_t i = ARRAY_LEN(table); i-- > 0;) {
+        unsigned char first = (unsigned char)table[i].text[0];
+        by_first.next[i] = by_first.heads[first];
+        by_first.heads[first] = (unsigned short)(i + 1);
+    }
+    by_first.made = true;
+}
+
+static size_t first_word(const char *text)
+{
+    if (!by_first.made)
+        make_index();
+    return by_first.heads[(unsigned char)tolower((unsigned char)text[0])];
+}
+
+static size_t usable(const struct word *word, const char *text, enum column column)
+{
+    if ((word->columns & (unsigned)column) == 0)
         return 0;
     size_t n = match(text, word->text);
     if (n > 0 && word->cls == WORD_NORMAL && word->value == 1 && text[n] != '\0')
@@ -486,12 +510,11 @@ static size_t usable(const struct word *word, const char *text, char first, enum
 const struct word *words_at(const char *text, enum column column, size_t *len)
 {
     const struct word *best = NULL;
-    char first = (char)tolower((unsigned char)text[0]);
     *len = 0;
-    for (size_t i = 0; i < ARRAY_LEN(table); i++) {
-        size_t n = usable(&table[i], text, first, column);
+    for (size_t i = first_word(text); i > 0; i = by_first.next[i - 1]) {
+        size_t n = usable(&table[i - 1], text, column);
         if (n > *len) {
-            best = &table[i];
+            best = &table[i - 1];
             *len = n;
         }
     }
@@ -501,13 +524,12 @@ const struct word *words_at(const char *text, enum column column, size_t *len)
 const struct word *words_whole(const char *text, enum column column)
 {
     size_t all = strlen(text);
-    char first = (char)tolower((unsigned char)text[0]);
     while (all > 0 && text[all - 1] == '.')
         all--;
-    for (size_t i = 0; i < ARRAY_LEN(table); i++) {
-        size_t n = usable(&table[i], text, first, column);
+    for (size_t i = first_word(text); i > 0; i = by_first.next[i - 1]) {
+        size_t n = usable(&table[i - 1], text, column);
         if (n > 0 && (n == all || text[n] == '\0'))
-            return &table[i];
+            return &table[i - 1];
     }
     return NULL;
 }

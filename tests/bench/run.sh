@@ -79,6 +79,39 @@ awk -v charts="$charts" '
                 cost[i], size[i], cost[i] / of["helvetica"], cost[i] / of["utf8"]
     }' "$work/figures"
 
+# The importer alone. Long-form files as exports have them: the readings of the batch with the twenty
+# columns of a measurement, and the batch as it is, with every column. CPU of one process.
+"$python" tests/external/generate.py "$((visits * 20))" "$seed" >"$work/all.csv"
+"$python" - "$work/all.csv" >"$work/long.csv" <<'END'
+import csv, sys
+columns = ("patient_id,visit_date,joint,motion,side,digit,test,value,start_deg,end_deg,grade,unit,"
+           "try,position,tool,measured_by,role,end_feel,pain,note").split(",")
+out = csv.writer(sys.stdout)
+out.writerow(columns)
+for row in csv.DictReader(open(sys.argv[1])):
+    if row["joint"] and (row["value"] or row["end_deg"] or row["grade"]):
+        out.writerow([row[c] for c in columns])
+END
+printf '\n%-34s %9s %12s %10s %14s %14s\n' "reading CSV, one core, best of 10" "MB" "bytes/row" \
+    "rows MB/s" "and model MB/s" "model B/row"
+for form in long all; do
+    "$bench/bench_import" "$work/$form.csv" 10 | awk -v form="$form" '
+        BEGIN { label["long"] = "long form, 20 columns"; label["all"] = "every column" }
+        { printf "%-34s %9.1f %12.0f %10.0f %14.0f %14.0f\n", label[form], $1, $2, $3, $4, $5 }'
+done
+# What a batch holds for each measurement more that it reads: the difference of two sizes.
+grow() { # FILE
+    "$bench/bench_run" "$build/endfeel" check -q -j1 --today 2030-01-01 "$1" >/dev/null 2>"$work/err" ||
+        [ $? -eq 1 ]
+    tail -n 1 "$work/err" | cut -d ' ' -f 3
+}
+{ head -n 1 "$work/long.csv"; for i in 1 2 3 4 5; do tail -n +2 "$work/long.csv" | sed "s/^/$i/"; done; } \
+    >"$work/five.csv"
+small=$(grow "$work/long.csv") large=$(grow "$work/five.csv") rows=$(wc -l <"$work/long.csv")
+echo "$small $large $rows" | awk '{
+    printf "%-34s %9.1f bytes a measurement (%d to %d KB peak, %d to %d rows)\n", \
+        "memory, endfeel check -j1", ($2 - $1) * 1024 / ($3 * 4), $1, $2, $3, $3 * 5 }'
+
 [ -n "$sizes" ] || exit 0
 printf '\n%-34s %9s %12s %10s %14s\n' "memory, endfeel report -j1" "charts" "wall s" "CPU s" \
     "peak KB"
