@@ -16,9 +16,10 @@ BUILD       = build
 Q           = @
 
 # Packages by what needs them; `make` installs what is missing when it may.
-PACKAGES_BUILD = pkg-config libhpdf-dev libcsv-dev libxml2-dev libharfbuzz-dev zlib1g-dev libdeflate-dev libpng-dev \
+PACKAGES_BUILD = pkg-config icc-profiles-free libhpdf-dev libcsv-dev libxml2-dev libharfbuzz-dev zlib1g-dev libdeflate-dev libpng-dev \
                  nettle-dev libgsl-dev libqpdf-dev fonts-open-sans fonts-dejavu-core
-PACKAGES_TEST  = check poppler-utils qpdf python3 valgrind
+PACKAGES_TEST  = check poppler-utils qpdf python3 valgrind openjdk-17-jre-headless libpdfbox2-java \
+                 libjaxb-api-java libactivation-java
 PACKAGES_LINT  = cppcheck universal-ctags mandoc
 PACKAGES_FUZZ  = clang libclang-rt-dev llvm
 
@@ -98,8 +99,19 @@ $(BUILD)/obj/reference/embedded.S: src/reference/embed.sh $(REFXML)
 $(BUILD)/obj/reference/embedded.o: $(BUILD)/obj/reference/embedded.S
 	$(Q)$(CC) -c -o $@ $<
 
+# The colour profile that archive files carry (PDF/A asks for one), from its package.
+PROFILE = /usr/share/color/icc/sRGB.icc
+$(BUILD)/obj/pdf/profile.S: | $(BUILD)/.setup-BUILD
+	@mkdir -p $(@D)
+	@printf '%s\n' '.section .rodata' '.global pdf_profile, pdf_profile_size' '.balign 8' \
+	    'pdf_profile_size: .quad end - pdf_profile' 'pdf_profile: .incbin "$(PROFILE)"' 'end:' \
+	    '.section .note.GNU-stack,"",@progbits' >$@
+$(BUILD)/obj/pdf/profile.o: $(BUILD)/obj/pdf/profile.S
+	$(Q)$(CC) -c -o $@ $<
+
 define folder_rule
-$(BUILD)/lib/$(1).a: $(call objs,$(1)) $(if $(filter reference,$(1)),$(BUILD)/obj/reference/embedded.o)
+$(BUILD)/lib/$(1).a: $(call objs,$(1)) $(if $(filter reference,$(1)),$(BUILD)/obj/reference/embedded.o) \
+        $(if $(filter pdf,$(1)),$(BUILD)/obj/pdf/profile.o)
 	@mkdir -p $$(@D)
 	@rm -f $$@
 	$(Q)ar rcs $$@ $$^

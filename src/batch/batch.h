@@ -50,6 +50,8 @@ struct batch_options {
     bool prints;                 /* a form was asked for: printed, and no sheet is set */
     const char *protect;         /* file with the password or passwords; NULL: none */
     bool print_all;              /* one print file too */
+    bool archive;                /* every PDF as PDF/A-1b */
+    bool attach;                 /* the findings inside each report */
     bool with_findings, quiet, verbose;
     enum { PROGRESS_AUTO, PROGRESS_ALWAYS, PROGRESS_NEVER } progress;
 };

@@ -93,6 +93,8 @@ enum status agree_run(const struct batch_options *options);
 /* ---- kinds of report ------------------------------------------------------------------------ */
 /* Those a visit may get when none is asked for; every one is loaded then. */
 const char *const *kinds_by_default(size_t *n);
+/* The chart alone may hold what is for its clinician to consider. */
+bool kinds_is_chart(const char *kind);
 bool kinds_has_reader(const struct patient *p); /* someone to write a letter to */
 /* Is this kind made for this visit? Always when it was asked for. */
 bool kinds_is_due(const struct batch_options *o, const char *kind, const struct visit *v);

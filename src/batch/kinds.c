@@ -12,6 +12,11 @@ const char *const *kinds_by_default(size_t *n)
     return defaults;
 }
 
+bool kinds_is_chart(const char *kind)
+{
+    return strcmp(kind, defaults[0]) == 0;
+}
+
 bool kinds_has_reader(const struct patient *p)
 {
     return !str_is_empty(p->referrer);

@@ -12,6 +12,7 @@ enum { DIGEST_CHUNK = 64 << 10 };
 /* The reports of a visit in the making. */
 struct making {
     xmlDocPtr doc;          /* made when the first report needs it */
+    struct buf attached[2]; /* as bytes, made when first attached: whole; as it may leave */
     const char *values;     /* file of what was printed, relative to the output folder */
     int amendment, amendment_before; /* of the visit: now, and in what was printed */
     bool was_printed;       /* of the report in hand: the manifest knows it */
@@ -212,13 +213,45 @@ static bool is_unchanged(struct desk *desk, struct making *m, const char *referr
     return true;
 }
 
-static bool write_report(struct desk *desk, const struct page_list *pages, const char *referrer,
-                         struct report *r)
+/* What goes inside a report: the findings that it was set from, less what its kind may not show. */
+static const struct buf *attached(struct making *m, const char *kind)
+{
+    bool outward = !kinds_is_chart(kind);
+    struct buf *bytes = &m->attached[outward];
+    if (bytes->len == 0) {
+        xmlChar *text = NULL;
+        int len = 0;
+        xmlDocPtr less = outward ? findings_outward(m->doc) : NULL;
+        xmlDocDumpMemoryEnc(outward ? less : m->doc, &text, &len, "UTF-8");
+        buf_init(bytes, XML_FILE_MAX);
+        buf_add(bytes, text, (size_t)len);
+        xmlFree(text);
+        xmlFreeDoc(less);
+    }
+    return bytes;
+}
+
+static bool write_pdf(struct desk *desk, struct making *m, const struct page_list *pages,
+                      const struct report *r)
+{
+    const struct tools *t = desk->tools;
+    struct pdf_attachment file = {.name = "findings.xml",
+                                  .description = "The findings this report was made from"};
+    if (!t->options->attach)
+        return pdf_write(t->pdf, pages, &desk->scratch, &desk->sink);
+    const struct buf *bytes = attached(m, r->kind);
+    file.bytes = bytes->data;
+    file.len = bytes->len;
+    return pdf_write_with(t->pdf, pages, &file, &desk->scratch, &desk->sink);
+}
+
+static bool write_report(struct desk *desk, struct making *m, const struct page_list *pages,
+                         const char *referrer, struct report *r)
 {
     const struct tools *t = desk->tools;
     char date[DATE_TEXT_MAX], hex[DIGEST_HEX];
     buf_clear(&desk->scratch);
-    if (!pdf_write(t->pdf, pages, &desk->scratch, &desk->sink) ||
+    if (!write_pdf(desk, m, pages, r) ||
         (t->passwords != NULL &&
          !pdf_protect(passwords_for(t->passwords, referrer), &desk->scratch, &desk->sink)) ||
         !file_make_folders(in_out(desk, date_format(date, r->visit_date)), &desk->sink) ||
@@ -253,19 +286,19 @@ static bool draw_report(struct desk *desk, const struct page_list *pages, const 
     return true;
 }
 
-static bool make_report(struct desk *desk, const struct visit *v, xmlDocPtr doc, size_t i,
+static bool make_report(struct desk *desk, const struct visit *v, struct making *m, size_t i,
                         struct report *r)
 {
     const struct tools *t = desk->tools;
     const char *referrer = v->patient->referrer;
-    struct page_list *pages = layout_render(t->templates[i], doc, t->fonts, &desk->sink);
+    struct page_list *pages = layout_render(t->templates[i], m->doc, t->fonts, &desk->sink);
     bool ok = pages != NULL;
     if (ok && t->options->dump == DUMP_PAGES) {
         buf_clear(&desk->scratch);
         page_dump(pages, &desk->scratch);
         desk_put_text(desk, v, (int)i, &desk->scratch);
     } else if (ok) {
-        ok = (r->state == REPORT_UNCHANGED || write_report(desk, pages, referrer, r)) &&
+        ok = (r->state == REPORT_UNCHANGED || write_report(desk, m, pages, referrer, r)) &&
              (!t->options->print_all || draw_report(desk, pages, r));
     }
     page_list_free(pages);
@@ -468,12 +501,14 @@ void make_reports(struct desk *desk, const struct visit_findings *vf)
         if (m.doc == NULL && !make_document(desk, vf, &m))
             break;
         if ((dump || unchanged || settle_state(desk, &m, r)) &&
-            make_report(desk, vf->visit, m.doc, i, r))
+            make_report(desk, vf->visit, &m, i, r))
             n++;
         else
             refuse(desk, vf->visit, t->kinds[i]);
     }
     if (!dump)
         answer_all(desk, vf, &m, reports, n);
+    buf_release(&m.attached[0]);
+    buf_release(&m.attached[1]);
     findings_free(m.doc);
 }

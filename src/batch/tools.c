@@ -139,6 +139,8 @@ static const char *made_with(const struct tools *t, size_t i)
     digest_text(&d, t->kinds[i]);
     digest_text(&d, layout_template_digest(t->templates[i]));
     digest_text(&d, t->passwords != NULL ? "protected" : "");
+    digest_text(&d, t->options->archive ? "archive" : "");
+    digest_text(&d, t->options->attach ? "attach" : "");
     digest_hex(&d, hex);
     return arena_strdup(t->arena, hex);
 }
@@ -175,7 +177,8 @@ enum status tools_load(struct tools *t, const struct batch_options *options,
             return STATUS_SYSTEM;
         if (!load_templates(t, folder, sink))
             return STATUS_USAGE;
-        if ((t->pdf = pdf_writer_new(t->fonts, "endfeel " ENDFEEL_VERSION, sink)) == NULL)
+        if ((t->pdf = pdf_writer_new(t->fonts, "endfeel " ENDFEEL_VERSION,
+                                     options->archive ? PDF_ARCHIVE : PDF_USUAL, sink)) == NULL)
             return STATUS_SYSTEM;
         t->made_with = arena_alloc(t->arena, t->n_templates * sizeof *t->made_with);
         for (size_t i = 0; i < t->n_templates; i++)
@@ -209,7 +212,8 @@ enum status tools_load_sheet(struct tools *t, const struct batch_options *option
                     layout_template_root(t->templates[0]));
         return STATUS_USAGE;
     }
-    t->pdf = pdf_writer_new(t->fonts, "endfeel " ENDFEEL_VERSION, sink);
+    t->pdf = pdf_writer_new(t->fonts, "endfeel " ENDFEEL_VERSION,
+                            t->options->archive ? PDF_ARCHIVE : PDF_USUAL, sink);
     return t->pdf != NULL ? STATUS_OK : STATUS_SYSTEM;
 }
 

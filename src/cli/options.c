@@ -65,6 +65,8 @@ const struct option_row cli_options[] = {
     {"with-findings", 0, NULL, PAGES, "write findings.csv beside the reports"},
     {"print-all", 0, NULL, PAGES, "one print file of all reports too, with bookmarks"},
     {"protect", 0, "FILE", SETS, "put each PDF under the password in this file"},
+    {"archive", 0, NULL, SETS | SHEETS, "PDF files for long-term archives (PDF/A-1b); larger"},
+    {"attach", 0, NULL, PAGES, "the findings (findings.xml) inside each report"},
     {"shard", 0, "K/N", PAGES, "part K of N, from 0: only the patients that fall to it"},
     {"jobs", 'j', "N", COMMAND_ALL, "workers (default: processors online)"},
     {"time-limit", 0, "SECONDS", COMMAND_ALL, "of processor time for one report (default 60)"},
@@ -223,6 +225,10 @@ static bool apply(struct command_line *line, const char *name, char *value)
         o->print_all = true;
     else if (strcmp(name, "protect") == 0)
         o->protect = value;
+    else if (strcmp(name, "archive") == 0)
+        o->archive = true;
+    else if (strcmp(name, "attach") == 0)
+        o->attach = true;
     else if (strcmp(name, "shard") == 0)
         ok = set_shard(o, value);
     else if (strcmp(name, "jobs") == 0)
@@ -373,6 +379,17 @@ static bool settle_agree(struct batch_options *o)
     return true;
 }
 
+/* What PDF/A-1 forbids. */
+static bool settle_archive(const struct batch_options *o)
+{
+    const char *other = o->protect != NULL ? "protect" : o->attach ? "attach" : NULL;
+    if (!o->archive || other == NULL)
+        return true;
+    cli_explain_error("--archive excludes --%s: an archive file (PDF/A-1b) has no %s", other,
+                      o->protect != NULL ? "password" : "file inside");
+    return false;
+}
+
 static bool settle(struct command_line *line, const struct command_row *command)
 {
     struct batch_options *o = &line->options;
@@ -390,6 +407,8 @@ static bool settle(struct command_line *line, const struct command_row *command)
     o->kinds = line->kinds;
     if (line->command == COMMAND_LOOKUP || line->explain != NULL)
         return true;
+    if (!settle_archive(o))
+        return false;
     if (o->command == BATCH_MERGE)
         return settle_merge(o);
     if (o->n_inputs == 0) {

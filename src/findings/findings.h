@@ -27,6 +27,9 @@ void findings_free(struct _xmlDoc *doc);
  * set yet. Returns the number of the last amendment, 0 for none; *changed: it is a new one. */
 int findings_amend(struct _xmlDoc *now, const struct _xmlDoc *before,
                    const struct visit_findings *v, bool *changed);
+/* A copy without what may not leave the chart: patterns, what to watch for, places in files. An
+ * ordinary document, for xmlFreeDoc(). */
+struct _xmlDoc *findings_outward(struct _xmlDoc *doc);
 /* The same as bytes, indented, UTF-8, for --format xml and for tests. */
 void findings_xml(const struct visit_findings *v, const struct findings_extra *extra,
                   struct buf *out);

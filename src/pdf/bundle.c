@@ -240,10 +240,11 @@ static void build(struct hdoc *h, void *user)
                                      .y = b->pages[start->page].height};
         hdoc_bookmark(h, &mark);
     }
-    buf_clear(text);
-    writer_add_property(text, "/Producer", b->w->producer);
-    hdoc_info(h, buf_text(text));
-    hdoc_catalog(h, "/PageMode/UseOutlines");
+    struct buf *catalog = &b->w->catalog;
+    buf_clear(catalog);
+    properties_write(b->w, h, &(struct properties){.title = NULL}, catalog);
+    buf_adds(catalog, "/PageMode/UseOutlines");
+    hdoc_catalog(h, buf_text(catalog));
 }
 
 bool pdf_bundle_write(struct pdf_bundle *b, struct buf *out, struct diag_sink *sink)
@@ -260,5 +261,5 @@ bool pdf_bundle_write(struct pdf_bundle *b, struct buf *out, struct diag_sink *s
         job.images[i] = b->images.items[i].digest;
     }
     return writer_subsets(b->w, &b->usage, job.subsets, sink) &&
-           hdoc_run(&b->w->packer, b->n_pages, build, &job, out, sink);
+           hdoc_run(&b->w->packer, b->w->form, b->n_pages, build, &job, out, sink);
 }

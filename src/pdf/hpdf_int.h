@@ -34,16 +34,28 @@ struct hdoc {
     unsigned first_tail;         /* 0: objects may still be added */
     struct buf head, packed;     /* of the object stream being written */
     struct packer *packer;
+    enum pdf_form form;
     struct arena *arena;
     HPDF_Outline parents[BOOKMARK_DEPTH + 1];
     jmp_buf failed;
     HPDF_STATUS error, detail;
-    bool too_large;
+    const char *too_large; /* why, or NULL */
 };
 
 _Noreturn void hdoc_fail(struct hdoc *h, HPDF_STATUS error);
 void hdoc_must(struct hdoc *h, HPDF_STATUS status);
 bool hdoc_is_stream(const struct hdoc *h, const void *object);
 void hdoc_save(struct hdoc *h);
+/* hpdf_save_plain.c: as an archive asks. `n`: object numbers given out. */
+void hdoc_save_plain(struct hdoc *h, unsigned n);
+bool hdoc_plain_is_whole(const struct buf *out, size_t start);
+
+/* Shared by both ways of saving. */
+enum { HDOC_ID = 33 };
+void hdoc_put(struct hdoc *h, const char *bytes, size_t len);
+void hdoc_putf(struct hdoc *h, const char *fmt, ...) PRINTF_LIKE(2, 3); /* short texts */
+void *hdoc_object_at(struct hdoc *h, unsigned number);
+void hdoc_make_id(const struct buf *out, char id[HDOC_ID]);
+bool hdoc_starts_there(const struct buf *out, size_t offset, size_t number);
 
 #endif

@@ -31,14 +31,24 @@ struct save {
     unsigned filled;      /* objects in the object stream at hand */
 };
 
-static void put(struct hdoc *h, const char *bytes, size_t len)
+void hdoc_put(struct hdoc *h, const char *bytes, size_t len)
 {
     hdoc_must(h, HPDF_Stream_Write(h->to_out, (const HPDF_BYTE *)bytes, (HPDF_UINT)len));
 }
 
 static void put_text(struct hdoc *h, const char *text)
 {
-    put(h, text, strlen(text));
+    hdoc_put(h, text, strlen(text));
+}
+
+void hdoc_putf(struct hdoc *h, const char *fmt, ...)
+{
+    char text[320];
+    va_list ap;
+    va_start(ap, fmt);
+    vsnprintf(text, sizeof(text), fmt, ap);
+    va_end(ap);
+    put_text(h, text);
 }
 
 static void begin_object(struct save *s, unsigned number)
@@ -59,7 +69,7 @@ static void put_packed(struct save *s, const char *entries, const void *bytes, s
     put_text(s->h, "<<");
     put_text(s->h, entries);
     put_text(s->h, length);
-    put(s->h, s->h->packed.data, s->h->packed.len);
+    hdoc_put(s->h, s->h->packed.data, s->h->packed.len);
     put_text(s->h, "\nendstream\nendobj\n");
 }
 
@@ -95,7 +105,7 @@ static void begin_packed_object(struct save *s, unsigned number)
     s->filled++;
 }
 
-static void *object_at(struct hdoc *h, unsigned number)
+void *hdoc_object_at(struct hdoc *h, unsigned number)
 {
     HPDF_XrefEntry entry = HPDF_Xref_GetEntry(h->pdf->xref, number);
     if (entry == NULL || entry->obj == NULL) {
@@ -109,7 +119,7 @@ static void write_objects(struct save *s)
     struct hdoc *h = s->h;
     unsigned end = h->first_tail;
     for (unsigned i = 1; i < end; i++) {
-        void *object = object_at(h, i);
+        void *object = hdoc_object_at(h, i);
         if (hdoc_is_stream(h, object)) {
             begin_object(s, i);
             hdoc_must(h, HPDF_Obj_WriteValue(object, h->to_out, NULL));
@@ -117,7 +127,7 @@ static void write_objects(struct save *s)
         }
     }
     for (unsigned i = 1; i < end; i++) {
-        void *object = object_at(h, i);
+        void *object = hdoc_object_at(h, i);
         if (!hdoc_is_stream(h, object)) {
             begin_packed_object(s, i);
             hdoc_must(h, HPDF_Obj_WriteValue(object, h->to_text, NULL));
@@ -146,7 +156,7 @@ static void put_row(unsigned char row[ROW], const struct place *p)
 }
 
 /* Rows as differences from the row above, which pack far better. */
-static void write_cross_reference(struct save *s, const char id[33])
+static void write_cross_reference(struct save *s, const char id[HDOC_ID])
 {
     enum { UP = 2 };
     struct hdoc *h = s->h;
@@ -177,7 +187,7 @@ static void write_cross_reference(struct save *s, const char id[33])
 
 /* Two running mixes of eight bytes a step. An identifier has to tell documents apart, not to
  * withstand forgery, and a digest would cost as much as the page contents. */
-static void make_id(const struct buf *out, char id[33])
+void hdoc_make_id(const struct buf *out, char id[HDOC_ID])
 {
     uint64_t mix[2] = {0x9E3779B97F4A7C15U, 0xC2B2AE3D27D4EB4FU ^ out->len};
     for (size_t at = 0; at < out->len; at += 8) {
@@ -188,7 +198,7 @@ static void make_id(const struct buf *out, char id[33])
             mix[i] ^= mix[i] >> 32;
         }
     }
-    snprintf(id, 33, "%016llX%016llX", (unsigned long long)mix[0], (unsigned long long)mix[1]);
+    snprintf(id, HDOC_ID, "%016llX%016llX", (unsigned long long)mix[0], (unsigned long long)mix[1]);
 }
 
 /* ---- looking at the result --------------------------------------------------------------- */
@@ -217,7 +227,7 @@ static bool read_rows(const struct buf *out, size_t start, struct buf *rows)
     return rc == Z_STREAM_END && rows->len > 0 && rows->len % (1 + ROW) == 0;
 }
 
-static bool starts_there(const struct buf *out, size_t offset, size_t number)
+bool hdoc_starts_there(const struct buf *out, size_t offset, size_t number)
 {
     char line[32];
     int n = snprintf(line, sizeof(line), "%zu 0 obj\n", number);
@@ -235,7 +245,8 @@ static bool rows_are_true(const struct buf *out, const struct buf *rows)
         }
         size_t at = (size_t)row[1] << 24 | (size_t)row[2] << 16 | (size_t)row[3] << 8 | row[4];
         bool ok = i == 0 ? row[0] == 0
-                         : (row[0] == 1 && starts_there(out, at, i)) || (row[0] == 2 && at < n);
+                         : (row[0] == 1 && hdoc_starts_there(out, at, i)) ||
+                               (row[0] == 2 && at < n);
         if (!ok) {
             return false;
         }
@@ -250,6 +261,9 @@ bool pdf_looks_whole(const struct buf *out)
     const char *at = memmem(out->data, out->len, word, sizeof(word) - 1);
     size_t start = at == NULL ? 0 : strtoul(at + sizeof(word) - 1, NULL, 10);
     struct buf rows;
+    if (start > 0 && start < out->len && memcmp(out->data, "%PDF-1.4\n", 9) == 0) {
+        return hdoc_plain_is_whole(out, start);
+    }
     buf_init(&rows, PDF_PART_MAX);
     bool ok = start > 0 && start < out->len && memcmp(out->data, "%PDF-1.7\n", 9) == 0 &&
               read_rows(out, start, &rows) && rows_are_true(out, &rows);
@@ -266,13 +280,17 @@ void hdoc_save(struct hdoc *h)
     if (h->pdf->xref->entries->count != h->first_tail || numbers > HPDF_OBJECT_NUMBER) {
         hdoc_fail(h, HPDF_XREF_COUNT_ERR);
     }
+    if (h->form == PDF_ARCHIVE) {
+        hdoc_save_plain(h, (unsigned)objects);
+        return;
+    }
     struct save s = {.h = h, .n = (unsigned)objects};
     s.places = arena_alloc(h->arena, numbers * sizeof(*s.places));
     s.places[0].index = 0xFFFF;
     buf_clear(&h->text);
     put_text(h, "%PDF-1.7\n%\xB7\xBE\xAD\xAA\n");
     write_objects(&s);
-    char id[33];
-    make_id(h->out, id);
+    char id[HDOC_ID];
+    hdoc_make_id(h->out, id);
     write_cross_reference(&s, id);
 }

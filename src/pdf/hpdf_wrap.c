@@ -31,6 +31,12 @@ void hdoc_fail(struct hdoc *h, HPDF_STATUS error)
     longjmp(h->failed, 1);
 }
 
+void hdoc_too_large(struct hdoc *h, const char *why)
+{
+    h->too_large = why;
+    hdoc_fail(h, HPDF_INVALID_OBJECT);
+}
+
 static void on_error(HPDF_STATUS error, HPDF_STATUS detail, void *user)
 {
     struct hdoc *h = user;
@@ -112,7 +118,8 @@ static HPDF_STATUS write_entries(HPDF_Dict dict, HPDF_Stream stream)
     HPDF_STATUS status = HPDF_Stream_WriteStr(stream, raw->entries);
     if (status == HPDF_OK && raw->bytes != NULL) {
         char length[64];
-        snprintf(length, sizeof(length), "/Length %zu/Filter/%s", raw->len, raw->filter);
+        snprintf(length, sizeof(length), "/Length %zu%s%s", raw->len,
+                 raw->filter != NULL ? "/Filter/" : "", raw->filter != NULL ? raw->filter : "");
         status = HPDF_Stream_WriteStr(stream, length);
     }
     return status;
@@ -223,7 +230,9 @@ unsigned hdoc_page(struct hdoc *h, const struct page *page, unsigned fonts, unsi
     hdoc_must(h, HPDF_Dict_Add(p, "Resources", resources));
     if (tagged) {
         hdoc_must(h, HPDF_Dict_AddNumber(p, "StructParents", (HPDF_INT32)key));
-        hdoc_must(h, HPDF_Dict_AddName(p, "Tabs", "S"));
+        if (h->form == PDF_USUAL) { /* the key is younger than PDF 1.4 */
+            hdoc_must(h, HPDF_Dict_AddName(p, "Tabs", "S"));
+        }
     }
     return number_of(p);
 }
@@ -295,7 +304,7 @@ static void give_memory(void *p)
 static HPDF_STATUS take(struct hdoc *h, struct buf *to, const HPDF_BYTE *bytes, HPDF_UINT len)
 {
     if (len > to->max - to->len) {
-        h->too_large = true;
+        h->too_large = "too many bytes";
         return HPDF_FILE_IO_ERROR;
     }
     buf_add(to, bytes, len);
@@ -340,20 +349,22 @@ static void close_document(struct hdoc *h)
 static void report(const struct hdoc *h, struct diag_sink *sink)
 {
     struct diag_pos nowhere = {.file = NULL};
-    if (h->too_large) {
-        diag_report(sink, DIAG_PDF_LIMIT, nowhere, NULL, "over %zu bytes", h->out->max);
+    if (h->too_large != NULL) {
+        diag_report(sink, DIAG_PDF_LIMIT, nowhere, NULL, "%s", h->too_large);
     } else {
         diag_report(sink, DIAG_PDF_REFUSED, nowhere, NULL, "code %04lX, %lu",
                     (unsigned long)h->error, (unsigned long)h->detail);
     }
 }
 
-bool hdoc_run(struct packer *packer, size_t n_pages, void (*build)(struct hdoc *h, void *user),
-              void *user, struct buf *out, struct diag_sink *sink)
+bool hdoc_run(struct packer *packer, enum pdf_form form, size_t n_pages,
+              void (*build)(struct hdoc *h, void *user), void *user, struct buf *out,
+              struct diag_sink *sink)
 {
     struct hdoc *h = mem_alloc(sizeof(*h)); /* in the heap: nothing here changes after setjmp */
     h->out = out;
     h->packer = packer;
+    h->form = form;
     h->arena = arena_new();
     buf_init(&h->text, PDF_PART_MAX);
     buf_init(&h->tail, PDF_PART_MAX);

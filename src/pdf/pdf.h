@@ -14,13 +14,29 @@
 
 enum { PDF_PAGES_MAX = 20000 }; /* of one document */
 
+enum pdf_form {
+    PDF_USUAL,  /* PDF 1.7 */
+    PDF_ARCHIVE /* PDF/A-1b: PDF 1.4, nothing packed that need not be; larger */
+};
+
 struct pdf_writer;
 /* Prepares fonts; checks the library's version and runs the self-test of its internals. */
 struct pdf_writer *pdf_writer_new(const struct font_set *fonts, const char *producer,
-                                  struct diag_sink *sink) MUST_CHECK;
+                                  enum pdf_form form, struct diag_sink *sink) MUST_CHECK;
 void pdf_writer_free(struct pdf_writer *w);
 bool pdf_write(struct pdf_writer *w, const struct page_list *list, struct buf *out,
                struct diag_sink *sink) MUST_CHECK;
+
+/* An XML file inside a document, which is what the document was made from. */
+struct pdf_attachment {
+    const char *name, *description; /* UTF-8 */
+    const void *bytes;
+    size_t len;
+};
+/* As pdf_write(), with `file` inside. Archives take none: that is a bug of the caller. */
+bool pdf_write_with(struct pdf_writer *w, const struct page_list *list,
+                    const struct pdf_attachment *file, struct buf *out,
+                    struct diag_sink *sink) MUST_CHECK;
 
 /* ---- one print file of many documents ------------------------------------------------------ */
 

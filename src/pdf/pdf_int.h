@@ -8,6 +8,7 @@ enum {
     PDF_PART_MAX = 64 << 20, /* bytes of any part of a document held while it is made */
     PDF_SIDE_MIN = 3,        /* pt, the least side of a page that libharu takes */
     PDF_SOFT_HYPHEN = 0xAD,
+    PDF_ARCHIVE_LIST_MAX = 8191, /* entries of an array, by PDF 1.4, appendix C */
     PDF_DEFLATE_LEVEL = 1 /* of libdeflate: a third of the time of 6 for 16 % more bytes of pages */
 };
 
@@ -82,6 +83,8 @@ void tag_tree_link(struct tag_tree *t, size_t element, unsigned link_object);
 
 /* Adds the tree's objects; returns the object number of its root. */
 unsigned tag_tree_write(const struct tag_tree *t, struct hdoc *h);
+/* The most entries that one list of the tree will have. */
+size_t tag_tree_longest_list(const struct tag_tree *t);
 
 /* ---- images.c ----------------------------------------------------------------------------- */
 
@@ -125,12 +128,14 @@ struct beyond {
 struct pdf_writer {
     const struct font_set *fonts;
     char *producer;
+    enum pdf_form form;
     struct font_subset *core[FACE_COUNT];
     struct beyond beyond[FACE_COUNT];
     struct packer packer;
     struct packed_images images;
     struct tag_tree tags;
-    struct buf content, packed, text;
+    struct buf content, packed, text, catalog;
+    struct buf profile; /* of an archive's colours, packed */
     struct arena *arena; /* of the document in hand */
 };
 
@@ -143,7 +148,21 @@ unsigned writer_add_fonts(struct pdf_writer *w, struct hdoc *h, const struct usa
                           const struct font_subset *const subsets[FACE_COUNT]);
 /* Packs the images a document needs; their digests, in its arena. */
 const uint64_t *writer_images(struct pdf_writer *w, const struct usage *usage);
-void writer_add_property(struct buf *text, const char *key, const char *value);
+
+/* ---- properties.c, attach.c ---------------------------------------------------------------- */
+
+struct properties { /* each may be NULL */
+    const char *title, *author, *subject, *producer, *language;
+    const char *date; /* ISO */
+};
+void properties_prepare(struct pdf_writer *w); /* once, of a writer of archives */
+/* Writes the information dictionary, and what the form asks for; entries of the catalog are
+ * added. The producer is the writer's. Uses w->text. */
+void properties_write(struct pdf_writer *w, struct hdoc *h, const struct properties *p,
+                      struct buf *catalog);
+/* `date` as in the properties. Uses w->text. */
+void attachment_write(struct pdf_writer *w, struct hdoc *h, const struct pdf_attachment *file,
+                      const char *date, struct buf *catalog);
 
 /* ---- content.c: one page as a content stream --------------------------------------------- */
 
@@ -156,19 +175,23 @@ void content_write(const struct font_set *fonts, const struct page *page, size_t
 
 /* Runs `build` on a new document and writes it to `out`, emptied first. Any failure of the
  * library lands here: reported, everything freed, `out` empty, false. */
-bool hdoc_run(struct packer *packer, size_t n_pages, void (*build)(struct hdoc *h, void *user),
-              void *user, struct buf *out, struct diag_sink *sink) MUST_CHECK;
+bool hdoc_run(struct packer *packer, enum pdf_form form, size_t n_pages,
+              void (*build)(struct hdoc *h, void *user), void *user, struct buf *out,
+              struct diag_sink *sink) MUST_CHECK;
 /* Checks that the library is the one this was built for. */
 bool hdoc_library_fits(struct diag_sink *sink) MUST_CHECK;
 
 /* Does every object that a finished file's cross-reference speaks of start where it says? */
+/* Ends the document that is being built: it is larger than some limit. `why` is not copied. */
+_Noreturn void hdoc_too_large(struct hdoc *h, const char *why);
+
 bool pdf_looks_whole(const struct buf *out);
 
 /* Each adds an object and returns its number. `entries` is the inside of a dictionary, copied;
  * `bytes` are already packed and borrowed until the end. */
 unsigned hdoc_object(struct hdoc *h, const char *entries);
 unsigned hdoc_stream(struct hdoc *h, const char *entries, const void *bytes, size_t len);
-/* As it is, with `filter` to unpack it. */
+/* As it is, with `filter` to unpack it; NULL: it is not packed. */
 unsigned hdoc_stream_as(struct hdoc *h, const char *entries, const void *bytes, size_t len,
                         const char *filter);
 /* `images` is the object that names them, 0: none. */

@@ -161,6 +161,22 @@ static void write_element(const struct tag_tree *t, size_t index, unsigned first
     buf_adds(out, ">>");
 }
 
+size_t tag_tree_longest_list(const struct tag_tree *t)
+{
+    size_t longest = 2 * t->n_keys;
+    for (size_t k = 0; k < t->n_keys; k++) {
+        longest = t->keys[k].n > longest ? t->keys[k].n : longest;
+    }
+    for (size_t i = 0; i < t->n_elements; i++) {
+        size_t n = 0;
+        for (size_t at = t->elements[i].first_kid; at != 0; at = t->kids[at - 1].next) {
+            n++;
+        }
+        longest = n > longest ? n : longest;
+    }
+    return longest;
+}
+
 static void write_parent_tree(const struct tag_tree *t, unsigned first, struct buf *out)
 {
     buf_adds(out, "<</Nums[");

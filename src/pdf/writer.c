@@ -5,6 +5,7 @@
 #include "pdf/pdf.h"
 #include "pdf/pdf_int.h"
 
+#include <assert.h>
 #include <malloc.h>
 #include <stdlib.h>
 #include <string.h>
@@ -85,6 +86,7 @@ struct job {
     const struct usage *usage;
     const struct font_subset *subsets[FACE_COUNT];
     const uint64_t *images; /* digests of usage's */
+    const struct pdf_attachment *file;
 };
 
 unsigned writer_add_fonts(struct pdf_writer *w, struct hdoc *h, const struct usage *usage,
@@ -131,45 +133,29 @@ static void add_page(struct job *j, struct hdoc *h, size_t index, unsigned fonts
     hdoc_page_content(h, index, kept, w->packed.len);
 }
 
-void writer_add_property(struct buf *text, const char *key, const char *value)
-{
-    if (value != NULL) {
-        buf_adds(text, key);
-        pdf_text_string(text, value);
-    }
-}
-
-static void add_info(struct job *j, struct hdoc *h)
-{
-    struct buf *text = &j->w->text;
-    buf_clear(text);
-    writer_add_property(text, "/Title", j->list->title);
-    writer_add_property(text, "/Author", j->list->author);
-    writer_add_property(text, "/Subject", j->list->subject);
-    writer_add_property(text, "/Producer", j->w->producer);
-    if (j->list->date != NULL) {
-        const char *d = j->list->date; /* YYYY-MM-DD, checked */
-        buf_addf(text, "/CreationDate(D:%.4s%.2s%.2s)", d, d + 5, d + 8);
-    }
-    hdoc_info(h, buf_text(text));
-}
-
 static void add_catalog(struct job *j, struct hdoc *h)
 {
-    struct buf *text = &j->w->text;
-    buf_clear(text);
-    writer_add_property(text, "/Lang", j->list->language);
-    if (j->list->title != NULL) {
-        buf_adds(text, "/ViewerPreferences<</DisplayDocTitle true>>");
+    struct buf *catalog = &j->w->catalog;
+    const struct page_list *list = j->list;
+    struct properties p = {.title = list->title, .author = list->author, .date = list->date,
+                           .subject = list->subject, .language = list->language};
+    buf_clear(catalog);
+    properties_write(j->w, h, &p, catalog);
+    if (list->n_bookmarks > 0) {
+        buf_adds(catalog, "/PageMode/UseOutlines");
     }
-    if (j->list->n_bookmarks > 0) {
-        buf_adds(text, "/PageMode/UseOutlines");
+    if (j->file != NULL) {
+        attachment_write(j->w, h, j->file, list->date, catalog);
     }
     if (j->usage->tagged) {
-        buf_addf(text, "/MarkInfo<</Marked true>>/StructTreeRoot %u 0 R",
+        if (j->w->form == PDF_ARCHIVE &&
+            tag_tree_longest_list(&j->w->tags) > PDF_ARCHIVE_LIST_MAX) {
+            hdoc_too_large(h, "an archive file has no room for so many tags in one list");
+        }
+        buf_addf(catalog, "/MarkInfo<</Marked true>>/StructTreeRoot %u 0 R",
                  tag_tree_write(&j->w->tags, h));
     }
-    hdoc_catalog(h, buf_text(text));
+    hdoc_catalog(h, buf_text(catalog));
 }
 
 static void build(struct hdoc *h, void *user)
@@ -184,15 +170,21 @@ static void build(struct hdoc *h, void *user)
     for (size_t i = 0; i < j->list->n_bookmarks; i++) {
         hdoc_bookmark(h, &j->list->bookmarks[i]);
     }
-    add_info(j, h);
     add_catalog(j, h);
 }
 
 bool pdf_write(struct pdf_writer *w, const struct page_list *list, struct buf *out,
                struct diag_sink *sink)
 {
+    return pdf_write_with(w, list, NULL, out, sink);
+}
+
+bool pdf_write_with(struct pdf_writer *w, const struct page_list *list,
+                    const struct pdf_attachment *file, struct buf *out, struct diag_sink *sink)
+{
     struct usage usage;
-    struct job job = {.w = w, .list = list, .usage = &usage};
+    struct job job = {.w = w, .list = list, .usage = &usage, .file = file};
+    assert(file == NULL || w->form == PDF_USUAL);
     buf_clear(out);
     arena_clear(w->arena);
     tag_tree_clear(&w->tags);
@@ -201,7 +193,7 @@ bool pdf_write(struct pdf_writer *w, const struct page_list *list, struct buf *o
     }
     job.images = writer_images(w, &usage);
     return writer_subsets(w, &usage, job.subsets, sink) &&
-           hdoc_run(&w->packer, list->n, build, &job, out, sink);
+           hdoc_run(&w->packer, w->form, list->n, build, &job, out, sink);
 }
 
 /* ---- the writer -------------------------------------------------------------------------- */
@@ -231,7 +223,7 @@ static bool try_internals(struct pdf_writer *w, struct diag_sink *sink)
 }
 
 struct pdf_writer *pdf_writer_new(const struct font_set *fonts, const char *producer,
-                                  struct diag_sink *sink)
+                                  enum pdf_form form, struct diag_sink *sink)
 {
     if (!hdoc_library_fits(sink)) {
         return NULL;
@@ -239,10 +231,16 @@ struct pdf_writer *pdf_writer_new(const struct font_set *fonts, const char *prod
     struct pdf_writer *w = mem_alloc(sizeof(*w));
     w->fonts = fonts;
     w->producer = mem_strdup(producer);
+    w->form = form;
     w->arena = arena_new();
     buf_init(&w->content, PDF_PART_MAX);
     buf_init(&w->packed, PDF_PART_MAX);
     buf_init(&w->text, PDF_PART_MAX);
+    buf_init(&w->catalog, PDF_PART_MAX);
+    buf_init(&w->profile, PDF_PART_MAX);
+    if (form == PDF_ARCHIVE) {
+        properties_prepare(w);
+    }
     bool ok = true;
     for (int i = 0; i < FACE_COUNT && ok; i++) {
         w->core[i] = font_subset_new(fonts, i, NULL, 0, sink);
@@ -271,6 +269,8 @@ void pdf_writer_free(struct pdf_writer *w)
     buf_release(&w->content);
     buf_release(&w->packed);
     buf_release(&w->text);
+    buf_release(&w->catalog);
+    buf_release(&w->profile);
     arena_free(w->arena);
     free(w->producer);
     free(w);

@@ -34,7 +34,7 @@ int main(int argc, char **argv)
     diag_list_init(&s.diags);
     buf_init(&s.out, 64 << 20);
     struct font_set *fonts = font_set_load(NULL, &s.diags.sink);
-    s.writer = fonts == NULL ? NULL : pdf_writer_new(fonts, "bench", &s.diags.sink);
+    s.writer = fonts == NULL ? NULL : pdf_writer_new(fonts, "bench", PDF_USUAL, &s.diags.sink);
     if (s.writer == NULL) {
         diag_print(stderr, &s.diags.items[0]);
         return STATUS_SYSTEM;

@@ -149,6 +149,8 @@ SOURCE_DATE_EPOCH=soon "$ENDFEEL" check "$one" >"$WORK/out" 2>&1
 expect shard-of-none 2 'K/N' -- report --shard 1 "$one"
 expect shard-too-large 2 'K/N' -- report --shard 3/3 "$one"
 expect shard-broken 2 'K/N' -- report --shard 0.5/3 "$one"
+expect archive-and-attach 2 '--archive excludes --attach: an archive file (PDF/A-1b) has no file inside' -- report --archive --attach "$one"
+expect archive-and-protect 2 '--archive excludes --protect: an archive file (PDF/A-1b) has no password' -- report --archive --protect "$one" "$one"
 expect shard-and-print 2 'excludes' -- report --shard 0/3 --print-all "$one"
 expect shard-and-dump 2 'excludes' -- report --shard 0/3 --dump pages "$one"
 expect merge-nothing 2 'name one folder' -- merge

@@ -22,7 +22,7 @@ static void setup(void)
     diag_list_init(&diags);
     fonts = font_set_load(NULL, &diags.sink);
     ck_assert_ptr_nonnull(fonts);
-    writer = pdf_writer_new(fonts, "endfeel test", &diags.sink);
+    writer = pdf_writer_new(fonts, "endfeel test", PDF_USUAL, &diags.sink);
     ck_assert_ptr_nonnull(writer);
     bundle = pdf_bundle_new(writer);
     buf_init(&out, 1 << 26);

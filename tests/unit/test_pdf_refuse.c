@@ -19,7 +19,7 @@ static void setup(void)
     diag_list_init(&diags);
     fonts = font_set_load(NULL, &diags.sink);
     ck_assert_ptr_nonnull(fonts);
-    writer = pdf_writer_new(fonts, "test", &diags.sink);
+    writer = pdf_writer_new(fonts, "test", PDF_USUAL, &diags.sink);
     ck_assert_ptr_nonnull(writer);
     list = page_list_new();
     page = page_add(list, 200, 100);
@@ -247,7 +247,7 @@ START_TEST(library_error_is_reported)
 {
     struct packer packer = {.compressor = NULL};
     bool went_on = false;
-    ck_assert(!hdoc_run(&packer, 1, build_bad_page, &went_on, &out, &diags.sink));
+    ck_assert(!hdoc_run(&packer, PDF_USUAL, 1, build_bad_page, &went_on, &out, &diags.sink));
     ck_assert(!went_on);
     ck_assert_uint_eq(out.len, 0);
     ck_assert_int_eq(diags.items[0].code, DIAG_PDF_REFUSED);
@@ -265,7 +265,7 @@ static void build_nothing(struct hdoc *h, void *user)
 START_TEST(empty_document_is_whole)
 {
     struct packer packer = {.compressor = NULL};
-    ck_assert(hdoc_run(&packer, 0, build_nothing, NULL, &out, &diags.sink));
+    ck_assert(hdoc_run(&packer, PDF_USUAL, 0, build_nothing, NULL, &out, &diags.sink));
     ck_assert(pdf_looks_whole(&out));
     packer_release(&packer);
 }

@@ -22,7 +22,7 @@ static void setup(void)
     diag_list_init(&diags);
     fonts = font_set_load(NULL, &diags.sink);
     ck_assert_ptr_nonnull(fonts);
-    writer = pdf_writer_new(fonts, "endfeel test", &diags.sink);
+    writer = pdf_writer_new(fonts, "endfeel test", PDF_USUAL, &diags.sink);
     ck_assert_ptr_nonnull(writer);
     list = page_list_new();
     page = page_add(list, 400, 300);
@@ -213,7 +213,7 @@ START_TEST(same_list_same_bytes)
     ck_assert(pdf_write(writer, list, &again, &diags.sink));
     ck_assert_uint_eq(again.len, out.len);
     ck_assert_int_eq(memcmp(again.data, out.data, out.len), 0);
-    struct pdf_writer *fresh = pdf_writer_new(fonts, "endfeel test", &diags.sink);
+    struct pdf_writer *fresh = pdf_writer_new(fonts, "endfeel test", PDF_USUAL, &diags.sink);
     ck_assert(pdf_write(fresh, list, &again, &diags.sink));
     ck_assert_uint_eq(again.len, out.len);
     ck_assert_int_eq(memcmp(again.data, out.data, out.len), 0);
