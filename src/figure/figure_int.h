@@ -17,7 +17,7 @@ enum { FIGURE_FACE_REGULAR = 0, FIGURE_FACE_BOLD = 1 };
 #define GREY_BODY 0.91
 #define GREY_EDGE 0.52
 #define GREY_BAND 0.80
-#define GREY_MARK 0.35
+#define GREY_MARK 0.0 /* lines that carry meaning: a fax breaks grey ones up */
 extern const struct colour figure_accent;
 
 struct point {

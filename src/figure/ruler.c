@@ -76,7 +76,7 @@ static struct scale scale_of(const struct ruler *r, double width)
 static void draw_scale(const struct pen *pen, const struct scale *s, double y, double width,
                        const char *unit)
 {
-    struct ink ink = {colour_grey(GREY_MARK), 0.4, 0.0};
+    struct ink ink = {colour_grey(GREY_MARK), 0.5, 0.0};
     char text[SCALE_TEXT_MAX];
     pen_line(pen, (struct point){scale_at(s, s->from), y}, (struct point){scale_at(s, s->to), y},
              ink);

@@ -90,7 +90,7 @@ static void place(struct plot *p, struct figure_box box)
 
 static void draw_values_axis(const struct plot *p)
 {
-    struct ink ink = {colour_grey(GREY_MARK), 0.4, 0.0};
+    struct ink ink = {colour_grey(GREY_MARK), 0.5, 0.0};
     char text[SCALE_TEXT_MAX];
     pen_line(&p->pen, (struct point){p->left, p->bottom}, (struct point){p->left, p->top}, ink);
     for (int i = 0; i <= steps_of(&p->y); i++) {
@@ -113,7 +113,7 @@ static void draw_days_axis(const struct plot *p)
 {
     static const double apart = 4.0;
     const struct trend *t = p->t;
-    struct ink ink = {colour_grey(GREY_MARK), 0.4, 0.0};
+    struct ink ink = {colour_grey(GREY_MARK), 0.5, 0.0};
     char text[SCALE_TEXT_MAX];
     double free_to = p->right + side_room;
     pen_line(&p->pen, (struct point){p->left, p->bottom}, (struct point){p->right, p->bottom},

@@ -75,6 +75,10 @@ static void reading(struct writer *w, xmlNode *node, const struct finding *f,
     findings_text(w, node, "unit", unit_name(motion->unit));
     if (motion->normal != NULL)
         findings_yes_no(w, node, "zero-normal", findings_is_zero_normal(motion));
+    bool doubt = false;
+    for (int i = 0; i < f->n_flags; i++)
+        doubt = doubt || rules_flag_doubts(f->flags[i].id);
+    findings_yes(w, node, "doubt", doubt);
 }
 
 void findings_headline(struct writer *w, xmlNode *root, const struct visit_findings *v)

@@ -282,6 +282,7 @@ static void remarks(struct writer *w, xmlNode *reading, const struct finding *f)
         xmlNode *node = findings_child(w, reading, "flag");
         findings_text(w, node, "code", f->flags[i].id);
         findings_text(w, node, "level", findings_flag_level(f->flags[i].level));
+        findings_yes(w, node, "doubt", rules_flag_doubts(f->flags[i].id));
     }
     for (int i = 0; i < f->n_notes; i++) {
         xmlNode *node = findings_child(w, reading, "note");

@@ -30,7 +30,7 @@ static const struct vocabulary_entry visit[] = {
     {"headline",
      "kind region joint motion side digit test position end other other-date difference normal "
      "deficit percent delta since-date verdict error-limit grade unit zero-normal limit limit-kind "
-     "limited-count worse-count check check-count",
+     "limited-count worse-count check check-count doubt",
      ""},
     {"tally",
      "measured limited below-handbook compared better worse missing held false-alarms", ""},
@@ -85,7 +85,7 @@ static const struct vocabulary_entry visit[] = {
      "cut-off missing-item"},
     {"cut-off", "compare value meaning", ""},
     {"missing-item", "level joint motion side digit", ""},
-    {"flag", "code level", ""},
+    {"flag", "code level doubt", ""},
     {"note", "code reason", ""},
     {"end-feel", "felt expected unexpected reason", ""},
     {"compensation", "id kind see why prevent mark", ""},

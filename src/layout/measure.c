@@ -7,7 +7,7 @@
 
 /* pt; what stands between the parts of a block, in the template only where it differs */
 static const double hairline = 0.4;
-static const double facts_gap = 16, label_gap = 6, label_share = 0.45;
+static const double facts_gap = 16, label_gap = 10, label_share = 0.45;
 static const double least_pair = 80; /* narrower pairs stand one under the other */
 static const double grid_gap = 12, columns_gap = 16;
 static const double marker_gap = 5, frame_padding = 6;

@@ -145,6 +145,17 @@ const struct rule_family *rules_families(size_t *n)
     return families;
 }
 
+bool rules_flag_doubts(const char *id)
+{
+    static const char *const doubts[] = {"sides-swapped", "jump-beyond-other-side",
+                                         "passive-below-active", "flexion-below-lack",
+                                         "lone-trace"};
+    for (size_t i = 0; i < ARRAY_LEN(doubts); i++)
+        if (str_eq(doubts[i], id))
+            return true;
+    return false;
+}
+
 const struct flag_info *rules_flags(size_t *n)
 {
     *n = ARRAY_LEN(flag_table);

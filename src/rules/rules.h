@@ -250,6 +250,8 @@ struct flag_info {
     const char *meaning;                         /* one line */
 };
 const struct flag_info *rules_flags(size_t *n);
+/* Does a flag doubt the entry itself, so that its number is shown with a question mark? */
+bool rules_flag_doubts(const char *id);
 /* The family that raises a flag and the figure it turns on, "" where it has none of its own; false
  * for an id that is no flag. */
 bool rules_explain_flag(const char *id, const struct rule_family **family, const char **threshold);

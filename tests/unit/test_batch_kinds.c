@@ -107,7 +107,7 @@ static struct page_list *set(int kind, struct document d)
     "'>" inside "</strength></side></motion></region>"
 #define JUMP                                                                                       \
     SINCE("previous", "2025-03-01", "72", "29", "beyond-error")                                    \
-    "<flag code='jump-beyond-other-side' level='warning'/>"
+    "<flag code='jump-beyond-other-side' level='warning' doubt='yes'/>"
 #define LIMIT(kind, rest) "<limit kind='" kind "' " rest "/>"
 /* One in force stands before the regions. */
 #define IN_FORCE(kind, rest)                                                                       \

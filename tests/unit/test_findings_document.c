@@ -235,6 +235,7 @@ START_TEST(vocabulary_is_what_is_written)
     sample_fill(&s);
     s.visit.countersigned_on = (struct date){2025, 3, 5};
     s.visit.pain_rest_high = num_of(3);
+    ((struct finding *)s.v.headline)->flags[0].id = "lone-trace";
     xmlDoc *docs[2] = {findings_document(&s.v, &extra), NULL};
 
     s.visit.countersigned_on = (struct date){0};
