@@ -195,21 +195,29 @@ void buf_clear(struct buf *b)
         b->data[0] = '\0';
 }
 
-static void buf_reserve(struct buf *b, size_t more)
+/* Never more than the maximum and its NUL, so that what fits is within both. */
+static void buf_grow(struct buf *b, size_t more)
 {
-    size_t need = b->len + more + 1;
-    if (more > b->max || need > b->max + 1) {
+    size_t need = b->len + more + 1, limit = b->max + 1;
+    if (more > b->max || need > limit) {
         fprintf(stderr, "endfeel: system: a buffer would grow beyond its limit of %zu bytes\n",
                 b->max);
         _exit(STATUS_SYSTEM);
     }
-    if (need <= b->cap)
-        return;
     size_t cap = b->cap < 256 ? 256 : b->cap * 2;
     while (cap < need)
         cap *= 2;
+    if (cap > limit)
+        cap = limit;
     b->data = mem_resize(b->data, cap);
     b->cap = cap;
+}
+
+/* Inline: a report adds to buffers some ten thousand times, and nearly always there is room. */
+static inline void buf_reserve(struct buf *b, size_t more)
+{
+    if (more >= b->cap - b->len)
+        buf_grow(b, more);
 }
 
 void buf_add(struct buf *b, const void *bytes, size_t len)

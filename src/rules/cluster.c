@@ -161,6 +161,7 @@ static bool gather(const struct visit_findings *v, struct arena *a, const char *
         struct member *m = weak ? &out->weak[*n] : &out->other[*n];
         ++*n;
         m->row = f;
+        m->roots.n = m->nerves.n = 0;
         take_roots(v, m, a);
         take_nerves(m, a);
     }
@@ -354,8 +355,8 @@ void rules_cluster(struct visit_findings *v, struct arena *a)
     struct limb *limb = arena_alloc(a, sizeof *limb);
     for (size_t l = 0; l < ARRAY_LEN(limbs); l++)
         for (size_t k = 0; k < ARRAY_LEN(sides); k++) {
-            memset(limb, 0, sizeof *limb);
             limb->side = sides[k];
+            limb->n_weak = limb->n_other = 0;
             if (!gather(v, a, limbs[l], limb))
                 continue;
             look(v, a, limb, "myotome-cluster", true);

@@ -51,11 +51,18 @@ static enum instrument instrument_of(const struct error_question *q)
     return INSTRUMENT_GONIOMETER;
 }
 
+/* Nearly every row is of another motion, which its first letters tell. */
+static bool is_of_motion(const struct error_row *row, const struct motion *m)
+{
+    return row->joint != NULL && row->motion != NULL && row->motion[0] == m->motion[0] &&
+           row->joint[0] == m->joint[0] && str_eq(row->joint, m->joint) &&
+           str_eq(row->motion, m->motion);
+}
+
 bool rules_error_counts(const struct error_row *row, const struct error_question *q)
 {
     const struct finding *f = q->row;
-    if (row->joint == NULL || row->motion == NULL || !str_eq(row->joint, f->motion->joint) ||
-        !str_eq(row->motion, f->motion->motion)) /* first: nearly every row falls here */
+    if (!is_of_motion(row, f->motion))
         return false;
     bool figure = row->mdc95.has || row->sem.has || row->mdc90.has;
     bool same_mode = row->mode == MODE_UNSPECIFIED || row->mode == mode_of(f);
