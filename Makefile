@@ -68,7 +68,7 @@ REPLAY = $(FUZZED:$(BUILD)/fuzz/%=$(BUILD)/replay/%)
 BENCH = $(patsubst tests/bench/%.c,$(BUILD)/bench/%,$(wildcard tests/bench/*.c))
 SHARE = $(BUILD)/share/endfeel
 
-all: $(BUILD)/endfeel $(SHARE)/.stamp
+all: $(BUILD)/endfeel $(SHARE)/.stamp $(SHARE)/demo/visit.xml
 
 # ---- set-up -------------------------------------------------------------------------------------
 $(BUILD)/.setup-%: Makefile
@@ -127,6 +127,12 @@ $(SHARE)/.stamp: $(wildcard templates/*.xml templates/*/*) | $(BUILD)/.setup-BUI
 	@ln -sfn $(abspath templates) $(SHARE)/templates
 	@sh src/font/find.sh $(SHARE)/fonts
 	@touch $@
+
+# What `endfeel template` tries templates on: every visit of the demo clinic.
+$(SHARE)/demo/visit.xml: $(BUILD)/endfeel $(wildcard fixtures/*/*.csv fixtures/clinic.xml)
+	@mkdir -p $(@D)
+	@$(BUILD)/endfeel findings -q --format xml --every-visit --today 2030-01-01 --clinic fixtures/clinic.xml \
+	    --history fixtures/history -o $@ fixtures/day || [ $$? = 1 ]
 
 # ---- tests --------------------------------------------------------------------------------------
 # A test named test_FOLDER_topic links that folder and what lies under it.
@@ -210,6 +216,7 @@ install: all
 	$(INSTALL) -m 644 templates/*.xml $(DESTDIR)$(DATADIR)/templates/
 	$(INSTALL) -m 644 templates/parts/*.xml $(DESTDIR)$(DATADIR)/templates/parts/
 	$(INSTALL) -m 644 src/reference/*.xml $(DESTDIR)$(DATADIR)/reference/
+	$(INSTALL) -d $(DESTDIR)$(DATADIR)/demo && $(INSTALL) -m 644 $(SHARE)/demo/visit.xml $(DESTDIR)$(DATADIR)/demo/
 	cp -L $(SHARE)/fonts/* $(DESTDIR)$(DATADIR)/fonts/ && chmod 644 $(DESTDIR)$(DATADIR)/fonts/*
 	$(INSTALL) -m 644 docs/man/endfeel.1 $(DESTDIR)$(MANDIR)/man1/
 uninstall:

@@ -251,6 +251,7 @@ DIAG(DIAG_TEMPLATE_STYLE, "template-style", DIAG_ERROR, OUTCOME_NONE, "style is 
 DIAG(DIAG_TEMPLATE_WORD, "template-word", DIAG_ERROR, OUTCOME_NONE, "key has no word in the template", "add a word element with this key")
 DIAG(DIAG_TEMPLATE_XPATH, "template-xpath", DIAG_ERROR, OUTCOME_NONE, "expression not understood", "")
 DIAG(DIAG_TEMPLATE_NAME, "template-name", DIAG_ERROR, OUTCOME_NONE, "name the document can never hold", "")
+DIAG(DIAG_TEMPLATE_FILE, "template-file", DIAG_ERROR, OUTCOME_NONE, "not a template: its name does not end in .xml", "name files such as templates/chart.xml")
 DIAG(DIAG_TEMPLATE_FIGURE, "template-figure", DIAG_ERROR, OUTCOME_NONE, "figure unknown", "")
 DIAG(DIAG_TEMPLATE_IMAGE, "template-image", DIAG_ERROR, OUTCOME_NONE, "image cannot be set", "name an upright PNG or JPEG file of the kind docs/template.md describes")
 DIAG(DIAG_TEMPLATE_TOO_LARGE, "template-too-large", DIAG_ERROR, OUTCOME_NONE, "too much for one template", "")

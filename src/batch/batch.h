@@ -16,7 +16,9 @@
 #include "layout/layout.h"
 #include "pdf/pdf.h"
 
-enum batch_command { BATCH_REPORT, BATCH_CHECK, BATCH_FINDINGS, BATCH_MERGE, BATCH_AGREE };
+enum batch_command {
+    BATCH_REPORT, BATCH_CHECK, BATCH_FINDINGS, BATCH_MERGE, BATCH_AGREE, BATCH_TEMPLATE
+};
 enum batch_select { SELECT_NEWEST, SELECT_ON, SELECT_LATEST, SELECT_EVERY };
 enum batch_format { FORMAT_CSV, FORMAT_XML };
 enum batch_scale { SCALE_NONE, SCALE_ANGLE, SCALE_GRADE };

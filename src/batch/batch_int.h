@@ -31,6 +31,10 @@ struct tools {
 enum status tools_load(struct tools *t, const struct batch_options *options,
                        struct diag_sink *sink) MUST_CHECK;
 void tools_release(struct tools *t);
+/* What the document of a root can hold, for templates; NULL: there is no such document. */
+const struct layout_vocabulary *tools_vocabulary(const char *root, size_t *n);
+
+enum status template_run(const struct batch_options *options);
 
 /* ---- inputs -------------------------------------------------------------------------------- */
 /* Opens every file of inputs and history. A file that cannot be opened is reported and left out;

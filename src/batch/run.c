@@ -346,6 +346,8 @@ enum status batch_run(const struct batch_options *options)
         return suggest_run(options);
     if (options->command == BATCH_MERGE)
         return merge_run(options);
+    if (options->command == BATCH_TEMPLATE)
+        return template_run(options);
     if (options->command == BATCH_AGREE)
         return agree_run(options);
     struct run r = {.sink = {.put = on_diag}, .lock = -1, .own_lock = -1};

@@ -15,7 +15,7 @@ _Static_assert(sizeof(struct layout_vocabulary) == sizeof(struct vocabulary_entr
                        offsetof(struct vocabulary_entry, children),
                "one shape of vocabulary");
 
-static const struct layout_vocabulary *vocabulary_for(const char *root, size_t *n)
+const struct layout_vocabulary *tools_vocabulary(const char *root, size_t *n)
 {
     return (const struct layout_vocabulary *)(const void *)findings_vocabulary(root, n);
 }
@@ -89,7 +89,7 @@ static bool load_kind(struct tools *t, const char *folder, const char *kind,
         return false;
     }
     struct layout_template *tpl =
-        layout_template_load(folder, kind, vocabulary_for, t->fonts, sink);
+        layout_template_load(folder, kind, tools_vocabulary, t->fonts, sink);
     if (tpl == NULL)
         return false;
     layout_template_set_image_folder(tpl, clinic_folder(t));
@@ -114,7 +114,7 @@ static bool load_templates(struct tools *t, const char *folder, struct diag_sink
     for (size_t i = 0; i < n; i++)
         if (!load_kind(t, folder, kinds[i], sink))
             return false;
-    t->day_index = layout_template_load(folder, "day-index", vocabulary_for, t->fonts, sink);
+    t->day_index = layout_template_load(folder, "day-index", tools_vocabulary, t->fonts, sink);
     return t->day_index != NULL;
 }
 

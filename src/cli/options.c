@@ -27,6 +27,8 @@ const struct command_row cli_commands[] = {
      "set a sheet of how far the raters of a class or a clinic agree"},
     {COMMAND_LOOKUP, "lookup", "[JOINT [MOTION]]",
      "print what the reference library says of a motion"},
+    {COMMAND_TEMPLATE, "template", "FILE...",
+     "check templates: their names, and what would not fit on demo data"},
     {COMMAND_MERGE, "merge", "DIR", "join the parts that runs with --shard wrote into this folder"},
 };
 const size_t cli_n_commands = ARRAY_LEN(cli_commands);
@@ -42,7 +44,7 @@ enum {
     ENDS = COMMAND_ALL | COMMAND_MERGE | SHEETS,
     SAYS = COMMAND_ALL | COMMAND_AGREE,
     KNOWS = COMMAND_ALL | COMMAND_LOOKUP | SHEETS,
-    EVERY = KNOWS | COMMAND_MERGE
+    EVERY = KNOWS | COMMAND_MERGE | COMMAND_TEMPLATE
 };
 
 const struct option_row cli_options[] = {
@@ -396,7 +398,8 @@ static bool settle(struct command_line *line, const struct command_row *command)
     static const enum batch_command commands[] = {
         [COMMAND_REPORT] = BATCH_REPORT, [COMMAND_CHECK] = BATCH_CHECK,
         [COMMAND_FINDINGS] = BATCH_FINDINGS, [COMMAND_LOOKUP] = BATCH_FINDINGS,
-        [COMMAND_MERGE] = BATCH_MERGE,       [COMMAND_AGREE] = BATCH_AGREE};
+        [COMMAND_MERGE] = BATCH_MERGE,       [COMMAND_AGREE] = BATCH_AGREE,
+        [COMMAND_TEMPLATE] = BATCH_TEMPLATE};
     o->command = commands[command->command];
     if (o->time_limit == 0)
         o->time_limit = SECONDS_DEFAULT;
@@ -411,6 +414,10 @@ static bool settle(struct command_line *line, const struct command_row *command)
         return false;
     if (o->command == BATCH_MERGE)
         return settle_merge(o);
+    if (o->command == BATCH_TEMPLATE && o->n_inputs == 0) {
+        cli_explain_error("template: name at least one template, such as templates/chart.xml");
+        return false;
+    }
     if (o->n_inputs == 0) {
         cli_explain_error("%s: name at least one file or folder, or - for standard input",
                           command->name);
