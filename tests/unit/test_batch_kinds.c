@@ -137,7 +137,7 @@ static const struct {
     {LETTER, {.regions = LIMIT("no-test", "test='PROM'")}, "file no test (passive)", NULL},
     {LETTER, {.regions = FLEXION(SINCE("previous", "2025-03-01", "72", "29", "beyond-error")
                                      LIMIT("range", "value='90' status='beyond'"))},
-     "29 more, past the limit on file", "better by"},
+     "29 more, past limit", "better by"},
     {LETTER, {.regions = FLEXION(SINCE("previous", "2025-03-01", "98", "3", "within-error"))},
      "no change beyond error", "better"},
     {LETTER, {.regions = FLEXION(SINCE("previous", "2025-03-01", "121", "-20", "beyond-error"))},
