@@ -21,6 +21,8 @@ PACKAGES_BUILD = pkg-config icc-profiles-free libhpdf-dev libcsv-dev libxml2-dev
 PACKAGES_TEST  = check poppler-utils qpdf python3 valgrind openjdk-17-jre-headless libpdfbox2-java \
                  libjaxb-api-java libactivation-java
 PACKAGES_LINT  = cppcheck universal-ctags mandoc
+PACKAGES_BENCH = python3-reportlab groff
+PACKAGES_SCALE = parallel slurmctld slurmd slurm-client munge
 PACKAGES_FUZZ  = clang libclang-rt-dev llvm
 
 # The layer map: a folder may include the folders named here, and base. tests/lint/layers reads it.
@@ -153,6 +155,8 @@ check: all tests
 	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/run.sh check
 check-all: all tests
 	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/run.sh check-all
+check-scale: all $(BUILD)/.setup-TEST $(BUILD)/.setup-SCALE
+	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/scale.sh
 bless: all
 	@BUILD=$(BUILD) sh tests/run.sh bless $(CASE)
 dev:
@@ -186,7 +190,7 @@ $(BUILD)/bench/%: tests/bench/%.c $(ARCHIVES)
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(FLAGS) $(PKGCF) $(CPPFLAGS) $(CFLAGS) $(SANLD) -o $@ $< \
 	    $(LAYER_cli:%=$(BUILD)/lib/%.a) $(PKGLD) -lcsv -lhpdf -lm
-bench: all $(BENCH) $(BUILD)/.setup-TEST
+bench: all $(BENCH) $(BUILD)/.setup-TEST $(BUILD)/.setup-BENCH
 	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/bench/run.sh
 
 # ---- fuzzing: any tests/fuzz/fuzz_NAME.c, see tests/fuzz/fuzz.sh --------------------------------
@@ -232,6 +236,7 @@ help:
 	@echo "make demo       set up, build and render the demo day of fixtures/ into out/"
 	@echo "make check      set up, build and run the tests (under a minute)"
 	@echo "make check-all  the long tests too: valgrind, cut-anywhere, 500 generated visits"
+	@echo "make check-scale  the recipes of docs/recipes: GNU parallel, make, a Slurm job array"
 	@echo "make asan       the tests under AddressSanitizer and UBSan"
 	@echo "make fuzz       the fuzz targets, FUZZ_TIME=60 seconds each; FUZZ=csv for one of them"
 	@echo "make dev        build everything with warnings as errors"
@@ -244,6 +249,6 @@ help:
 	@echo "make clean      remove what was built and rendered"
 
 -include $(shell find $(BUILD)/obj $(BUILD)/unit $(BUILD)/bench -name '*.d' 2>/dev/null)
-.PHONY: manual fuzz fuzz-run print-layer all tests check check-all bless dev asan asan-run lint demo gallery bench install uninstall clean help
+.PHONY: check-scale manual fuzz fuzz-run print-layer all tests check check-all bless dev asan asan-run lint demo gallery bench install uninstall clean help
 .DELETE_ON_ERROR:
 .SECONDARY:

@@ -6,6 +6,7 @@
 # BENCH_SEED (1)                which invented patients
 # BENCH_MEMORY ("1000 10000")   batch sizes for the memory figures; "" leaves them out
 # BENCH_ROUNDS (3)              the best of so many runs of the pipeline counts
+# BENCH_LONG, BENCH_PAIRS       see more.sh
 # BENCH_DIR (/dev/shm)          where the timed batch writes: memory, so that the program is timed
 #                               and not a file system that searches for free places
 set -eu
@@ -60,6 +61,7 @@ total=$(find "$fast/out" -name '*.pdf' -exec cat {} + | wc -c)
     echo "$charts $best_wall $best_cpu $total" | awk '{
         printf "pipeline %.1f %.1f %d\n", $1 / $2, $3 / $1 * 1e6, $4 / $1 }'
     "$bench/bench_ours" "$work/pages"
+    "$bench/bench_ours" untagged "$work/pages"
     "$bench/bench_plain" helvetica "$work/pages"
     "$bench/bench_plain" utf8 "$work/pages"
 } >"$work/figures"
@@ -69,6 +71,7 @@ awk -v charts="$charts" '
     END {
         label["pipeline"] = "endfeel report -j1, CSV to files"
         label["ours"] = "page list to PDF, pdf_write()"
+        label["untagged"] = "the same without tags"
         label["helvetica"] = "plain libharu, built-in face"
         label["utf8"] = "plain libharu, UTF-8, embedded"
         printf "%d charts timed; one process; best of several runs\n\n", charts
@@ -112,6 +115,7 @@ echo "$small $large $rows" | awk '{
     printf "%-34s %9.1f bytes a measurement (%d to %d KB peak, %d to %d rows)\n", \
         "memory, endfeel check -j1", ($2 - $1) * 1024 / ($3 * 4), $1, $2, $3, $3 * 5 }'
 
+sh tests/bench/more.sh "$work" "$work/pages" "$fast"
 [ -n "$sizes" ] || exit 0
 printf '\n%-34s %9s %12s %10s %14s\n' "memory, endfeel report -j1" "charts" "wall s" "CPU s" \
     "peak KB"

@@ -1,6 +1,6 @@
-/* Fuzz target: any bytes as a column map, and what follows a NUL byte as the export it is for. A map
- * loads or is refused; with one that loads every row ends in one count of the tally, and a map can
- * be suggested from the export. Built by `make fuzz`. */
+/* Fuzz target: any bytes as a column map; what follows a NUL byte is the export it is for. A map
+ * loads or is refused; with one that loads every row ends in one count of the tally. Built by
+ * `make fuzz`. */
 #include "import/import.h"
 
 #include <assert.h>

@@ -1,0 +1,98 @@
+#!/bin/sh
+# The rest of `make bench`: other engines on the same documents, two workers against one, the cost
+# of a visit and the memory as the batch grows, a cold start, the bytes of a two-page chart, and
+# instructions where valgrind is there. Called by run.sh with its work folder and page dump.
+#
+# BENCH_LONG ("")   also a batch of 100,000 visits, and 20,000 reports
+# BENCH_PAIRS (5)   the best of so many pairs of one and two workers
+set -eu
+work=$1 pages=$2 fast=$3
+build=$(cd "${BUILD:-build}" && pwd)
+python=${PYTHON:-python3}
+# ReportLab is a package of the system's own Python.
+system_python=/usr/bin/python3
+[ -x $system_python ] || system_python=$python
+bench="$build/bench"
+seed=${BENCH_SEED:-1}
+options="-q --every-visit --today 2030-01-01"
+
+# Sets wall, cpu and peak.
+timed() { # COMMAND...
+    status=0
+    "$bench/bench_run" "$@" >/dev/null 2>"$work/err" || status=$?
+    [ "$status" -le 1 ] || { cat "$work/err" >&2; exit "$status"; }
+    read -r wall cpu peak <<END
+$(tail -n 1 "$work/err")
+END
+}
+lowest() { echo "$1 $2" | awk '{ print (NF == 1 || $1 < $2) ? $1 : $2 }'; }
+
+printf '\n%-34s %9s %12s %10s %14s\n' "other engines" "docs/s" "CPU us/doc" "bytes" "ours is"
+ours=$("$bench/bench_ours" "$pages" | awk '{ print $2 }')
+for name in reportlab groff; do
+    "$system_python" tests/bench/others.py "$name" "$pages" | awk -v ours="$ours" '{
+        printf "%-34s %9.1f %12.0f %10d %12.1fx\n", $1, $2, $3, $4, ours / $2 }'
+done
+
+"$python" tests/external/generate.py 1000 "$seed" >"$work/thousand.csv"
+one="" two="" i=0
+while [ "$i" -lt "${BENCH_PAIRS:-5}" ]; do
+    for jobs in 1 2; do
+        rm -rf "$fast/pair"
+        # shellcheck disable=SC2086
+        timed "$build/endfeel" report $options -j$jobs -k chart -o "$fast/pair" "$work/thousand.csv"
+        if [ $jobs = 1 ]; then one=$(lowest "$one" "$wall"); else two=$(lowest "$two" "$wall"); fi
+    done
+    i=$((i + 1))
+done
+echo "$one $two" | awk '{ printf "\n1,000 charts: %.2f s with one worker, %.2f s with two: %.2f times (%d processors)\n",
+    $1, $2, $1 / $2, n }' n="$(nproc)"
+
+head -1 "$work/thousand.csv" >"$work/one.csv"
+awk -F, 'NR == 2 { id = $1 } NR > 1 && $1 == id' "$work/thousand.csv" >>"$work/one.csv"
+cold="" i=0
+while [ $i -lt 10 ]; do
+    rm -rf "$fast/cold"
+    # shellcheck disable=SC2086
+    timed "$build/endfeel" report $options -j1 -k chart -o "$fast/cold" "$work/one.csv"
+    cold=$(lowest "$cold" "$wall")
+    i=$((i + 1))
+done
+echo "start to finish of one chart: $cold s"
+awk -F, '$2 == "chart" && $5 == 2 && $6 > most { most = $6 } END {
+    if (most) print "largest chart of two pages, tagged: " most " bytes" }' "$fast/pair/manifest.csv"
+
+printf '\n%-34s %9s %12s %10s %14s\n' "findings -j1, as the batch grows" "visits" "CPU s" "us/visit" "peak KB"
+sizes="1000 10000"
+[ -z "${BENCH_LONG:-}" ] || sizes="$sizes 100000"
+for n in $sizes; do
+    "$python" tests/external/generate.py "$n" "$seed" >"$fast/large.csv"
+    # shellcheck disable=SC2086
+    timed "$build/endfeel" findings $options -j1 -o "$fast/findings.csv" "$fast/large.csv"
+    echo "$n $cpu $peak" | awk '{ printf "%-34s %9d %12.2f %10.0f %14d\n", "", $1, $2, $2 / $1 * 1e6, $3 }'
+done
+if [ -n "${BENCH_LONG:-}" ]; then
+    for how in "" --scatter; do
+        # shellcheck disable=SC2086
+        "$python" tests/external/generate.py $how 20000 "$seed" >"$fast/large.csv"
+        rm -rf "$fast/out"
+        # shellcheck disable=SC2086
+        timed "$build/endfeel" report $options -j1 -k chart -o "$fast/out" "$fast/large.csv"
+        echo "20000 reports${how:+, scattered}: $cpu s of processor, peak $peak KB"
+    done
+fi
+
+command -v valgrind >/dev/null || exit 0
+"$python" tests/external/generate.py 5 "$seed" >"$work/a.csv"
+"$python" tests/external/generate.py 25 "$seed" >"$work/b.csv"
+instructions() { # FILE: of all processes
+    rm -f "$work"/cg.*
+    # shellcheck disable=SC2086
+    valgrind -q --tool=callgrind --trace-children=yes --callgrind-out-file="$work/cg.%p" \
+        "$build/endfeel" report $options -j1 -k chart -o "$fast/cg$2" "$1" >/dev/null 2>&1 || [ $? -le 1 ]
+    cat "$work"/cg.* | awk '/^totals:|^summary:/ { if (!/^summary/) n += $2 } END { printf "%.0f", n }'
+}
+few=$(instructions "$work/a.csv" 5)
+many=$(instructions "$work/b.csv" 25)
+echo "$few $many" | awk '{ printf "\ninstructions of a further chart, CSV to file: %.2f million; of start-up and the lists: %.0f million\n",
+    ($2 - $1) / 20 / 1e6, ($1 - ($2 - $1) / 4) / 1e6 }'
