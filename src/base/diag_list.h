@@ -238,7 +238,9 @@ DIAG(DIAG_AGREE_MANY, "agree-too-many", DIAG_ERROR, OUTCOME_NONE, "more subjects
 DIAG(DIAG_AGREE_NONE, "agree-no-readings", DIAG_ERROR, OUTCOME_NONE, "no reading that can be used", "give rows with subject, rater and value")
 /* -- plan ------------------------------------------------------------------------------------- */
 DIAG(DIAG_PLAN_NAME, "plan-name", DIAG_ERROR, OUTCOME_NONE, "no motion, joint, region or set of this name", "name a set such as upper-quarter, a joint, or a joint and a motion")
-DIAG(DIAG_PLAN_CAUTION, "plan-caution", DIAG_ERROR, OUTCOME_NONE, "no caution of this name", "")
+DIAG(DIAG_PLAN_CAUTION, "plan-caution", DIAG_ERROR, OUTCOME_NONE, "no caution of this name", "docs/plan.md lists them")
+DIAG(DIAG_PLAN_CAUTION_PLACE, "plan-caution-place", DIAG_ERROR, OUTCOME_NONE, "a caution for a joint or a side that is not known", "name it as CAUTION, CAUTION:JOINT, CAUTION:SIDE or CAUTION:JOINT:SIDE, with right or left")
+DIAG(DIAG_PLAN_PROVOKES, "plan-provokes", DIAG_ERROR, OUTCOME_NONE, "a motion said to provoke symptoms is not among those to examine", "add it to the motions, or leave it out of --provokes")
 DIAG(DIAG_PLAN_EMPTY, "plan-empty", DIAG_ERROR, OUTCOME_NONE, "nothing to examine", "name motions that have the tests and sides asked for")
 /* -- layout and templates -------------------------------------------------------------------- */
 DIAG(DIAG_TEMPLATE_ROOT, "template-root", DIAG_ERROR, OUTCOME_NONE, "there is no document of this name", "root names a document the program makes, such as visit or day")

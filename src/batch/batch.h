@@ -17,12 +17,25 @@
 #include "pdf/pdf.h"
 
 enum batch_command {
-    BATCH_REPORT, BATCH_CHECK, BATCH_FINDINGS, BATCH_MERGE, BATCH_AGREE, BATCH_TEMPLATE
+    BATCH_REPORT, BATCH_CHECK, BATCH_FINDINGS, BATCH_MERGE, BATCH_AGREE, BATCH_PLAN, BATCH_TEMPLATE
 };
 enum batch_select { SELECT_NEWEST, SELECT_ON, SELECT_LATEST, SELECT_EVERY };
 enum batch_format { FORMAT_CSV, FORMAT_XML };
 enum batch_scale { SCALE_NONE, SCALE_ANGLE, SCALE_GRADE };
 enum batch_dump { DUMP_NONE, DUMP_ROWS, DUMP_MODEL, DUMP_FINDINGS, DUMP_PAGES };
+
+struct batch_plan {              /* of BATCH_PLAN; `inputs` are the names of motions */
+    unsigned tests, positions;   /* bits as plan has them; 0: all */
+    enum side side;              /* the one side to examine; SIDE_NONE: both */
+    enum side involved;
+    const char *const *cautions; /* CAUTION[:JOINT][:SIDE] */
+    size_t n_cautions;
+    const char *const *provokes;
+    size_t n_provokes;
+    const char *measured_by;     /* or NULL */
+    int tries;                   /* rows of each range in the CSV */
+    bool checklist;              /* of a practical examination, in place of the sheet */
+};
 
 struct batch_options {
     enum batch_command command;
@@ -49,6 +62,7 @@ struct batch_options {
     int memory_limit;            /* of a report: MB, >= 1 */
     int shard, shards;           /* part `shard` of `shards`, counted from 0; 0 parts: all */
     enum batch_scale scale;      /* of BATCH_AGREE */
+    struct batch_plan plan;
     bool prints;                 /* a form was asked for: printed, and no sheet is set */
     const char *protect;         /* file with the password or passwords; NULL: none */
     bool print_all;              /* one print file too */

@@ -93,6 +93,7 @@ enum id_doubt ids_doubt(const struct ids *ids, const char *text, const char **ne
 
 enum status suggest_run(const struct batch_options *options);
 enum status agree_run(const struct batch_options *options);
+enum status plan_run(const struct batch_options *options);
 
 /* ---- kinds of report ------------------------------------------------------------------------ */
 /* Those a visit may get when none is asked for; every one is loaded then. */

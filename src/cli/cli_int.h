@@ -6,7 +6,7 @@
 
 enum command {
     COMMAND_REPORT = 1, COMMAND_CHECK = 2, COMMAND_FINDINGS = 4, COMMAND_LOOKUP = 8,
-    COMMAND_MERGE = 16, COMMAND_TEMPLATE = 1024, COMMAND_AGREE = 64
+    COMMAND_MERGE = 16, COMMAND_TEMPLATE = 1024, COMMAND_AGREE = 64, COMMAND_PLAN = 128
 };
 enum { COMMAND_ALL = COMMAND_REPORT | COMMAND_CHECK | COMMAND_FINDINGS };
 
@@ -31,12 +31,17 @@ struct command_line {
     enum command command;
     struct batch_options options;
     const char **inputs, **history, **kinds; /* the lists options point into */
+    const char **cautions, **provokes;       /* likewise, of plan */
     const char *explain;                     /* --explain, or NULL */
 };
 
 /* Fills the command line; on false *status is what to exit with and everything has been said. */
 bool cli_parse(int argc, char **argv, struct command_line *line, enum status *status) MUST_CHECK;
 void cli_release(struct command_line *line);
+/* plan_options.c: false when the option is none of plan's; *ok: it was understood. */
+bool cli_plan_option(struct command_line *line, const char *name, char *value,
+                     bool *ok) MUST_CHECK;
+bool cli_plan_settle(struct command_line *line) MUST_CHECK;
 void cli_help(FILE *out, const struct command_row *command); /* NULL: the program */
 void cli_explain_error(const char *fmt, ...) PRINTF_LIKE(1, 2);
 

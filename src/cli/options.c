@@ -25,6 +25,8 @@ const struct command_row cli_commands[] = {
      "print the computed findings for other programs"},
     {COMMAND_AGREE, "agree", "--scale angle|grade FILE...",
      "set a sheet of how far the raters of a class or a clinic agree"},
+    {COMMAND_PLAN, "plan", "MOTION...",
+     "set a sheet to write on, in an order that turns the patient least"},
     {COMMAND_LOOKUP, "lookup", "[JOINT [MOTION]]",
      "print what the reference library says of a motion"},
     {COMMAND_TEMPLATE, "template", "FILE...",
@@ -36,7 +38,7 @@ const size_t cli_n_commands = ARRAY_LEN(cli_commands);
 enum {
     PAGES = COMMAND_REPORT,
     SELECTS = COMMAND_REPORT | COMMAND_FINDINGS,
-    SHEETS = COMMAND_AGREE,
+    SHEETS = COMMAND_AGREE | COMMAND_PLAN,
     WRITES = SELECTS | COMMAND_LOOKUP | SHEETS,
     SETS = COMMAND_REPORT | COMMAND_MERGE,
     LOOKS = SETS | SHEETS,
@@ -50,15 +52,28 @@ enum {
 const struct option_row cli_options[] = {
     {"out", 'o', "DIR", WRITES, "where reports land (default out); a file for what is printed"},
     {"kind", 'k', "LIST", PAGES, "kinds of report, with commas between (default: by visit)"},
-    {"on", 0, "DATE", SELECTS, "the visits of this date (YYYY-MM-DD)"},
+    {"on", 0, "DATE", SELECTS | COMMAND_PLAN, "the visits of this date (YYYY-MM-DD)"},
     {"latest", 0, NULL, SELECTS, "the latest visit of each patient"},
     {"every-visit", 0, NULL, SELECTS, "every visit in the input"},
-    {"patient", 0, "ID", COMMAND_ALL, "only this patient"},
+    {"patient", 0, "ID", COMMAND_ALL | COMMAND_PLAN, "only this patient"},
     {"history", 0, "FILE", COMMAND_ALL, "read for comparison only; may be given again"},
     {"map", 0, "FILE", SAYS, "column map: how the files of another program are read"},
     {"suggest-map", 0, NULL, COMMAND_CHECK, "print a column map from the headers of the files"},
     {"format", 0, "csv|xml", COMMAND_FINDINGS | COMMAND_AGREE,
      "form of what is printed (findings: default csv)"},
+    {"tests", 0, "LIST", COMMAND_PLAN, "of AROM, PROM, MMT, with commas between (default: all)"},
+    {"side", 0, "SIDE", COMMAND_PLAN, "right, left or both (default)"},
+    {"involved", 0, "SIDE", COMMAND_PLAN, "right or left: the other side comes first"},
+    {"positions", 0, "LIST", COMMAND_PLAN,
+     "those the patient can take, of sitting, supine, side-lying, prone, standing"},
+    {"caution", 0, "ID", COMMAND_PLAN,
+     "a caution on file: ID, ID:JOINT, ID:SIDE or ID:JOINT:SIDE; may be given again"},
+    {"provokes", 0, "MOTION", COMMAND_PLAN,
+     "a motion that flares symptoms: comes last; may be given again"},
+    {"tries", 0, "N", COMMAND_PLAN, "tries of each range, 1 to 3 (default)"},
+    {"measured-by", 0, "NAME", COMMAND_PLAN, "who measures, for the sheet and the CSV"},
+    {"checklist", 0, NULL, COMMAND_PLAN,
+     "the checklist of a practical examination in place of the sheet"},
     {"scale", 0, "angle|grade", COMMAND_AGREE, "what the raters read"},
     {"clinic", 0, "FILE", NAMED, "heading and settings of the clinic"},
     {"templates", 0, "DIR", LOOKS, "templates to use instead of the program's own"},
@@ -191,6 +206,8 @@ static bool apply(struct command_line *line, const char *name, char *value)
     struct batch_options *o = &line->options;
     int chosen = 0;
     bool ok = true;
+    if (cli_plan_option(line, name, value, &ok))
+        return ok;
     if (strcmp(name, "out") == 0)
         o->out = value;
     else if (strcmp(name, "kind") == 0)
@@ -399,7 +416,7 @@ static bool settle(struct command_line *line, const struct command_row *command)
         [COMMAND_REPORT] = BATCH_REPORT, [COMMAND_CHECK] = BATCH_CHECK,
         [COMMAND_FINDINGS] = BATCH_FINDINGS, [COMMAND_LOOKUP] = BATCH_FINDINGS,
         [COMMAND_MERGE] = BATCH_MERGE,       [COMMAND_AGREE] = BATCH_AGREE,
-        [COMMAND_TEMPLATE] = BATCH_TEMPLATE};
+        [COMMAND_PLAN] = BATCH_PLAN,         [COMMAND_TEMPLATE] = BATCH_TEMPLATE};
     o->command = commands[command->command];
     if (o->time_limit == 0)
         o->time_limit = SECONDS_DEFAULT;
@@ -408,6 +425,8 @@ static bool settle(struct command_line *line, const struct command_row *command)
     o->inputs = line->inputs;
     o->history = line->history;
     o->kinds = line->kinds;
+    if (line->command == COMMAND_PLAN)
+        return cli_plan_settle(line);
     if (line->command == COMMAND_LOOKUP || line->explain != NULL)
         return true;
     if (!settle_archive(o))
@@ -499,4 +518,6 @@ void cli_release(struct command_line *line)
     free(line->inputs);
     free(line->history);
     free(line->kinds);
+    free(line->cautions);
+    free(line->provokes);
 }

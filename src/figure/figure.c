@@ -7,7 +7,7 @@ const struct colour figure_accent = {0.13F, 0.29F, 0.40F};
 
 static const struct figure_kind *const all[] = {&figure_arc,   &figure_ruler, &figure_arrow,
                                                 &figure_trend, &figure_bars,  &figure_grades,
-                                                &figure_dots,  &figure_differences};
+                                                &figure_dots,  &figure_differences, &figure_boxes};
 
 static const struct figure_kind *kind_of(const char *name)
 {
@@ -22,7 +22,7 @@ static const struct figure_kind *kind_of(const char *name)
 const char *const *figure_kinds(void)
 {
     static const char *const names[] = {"arc",    "ruler", "arrow",       "trend", "bars",
-                                        "grades", "dots",  "differences", NULL};
+                                        "grades", "dots",  "differences", "boxes", NULL};
     return names;
 }
 

@@ -65,7 +65,7 @@ struct figure_kind {
                  struct page *page);
 };
 extern const struct figure_kind figure_arc, figure_ruler, figure_arrow, figure_trend, figure_bars,
-    figure_grades, figure_dots, figure_differences;
+    figure_grades, figure_dots, figure_differences, figure_boxes;
 
 /* A limb: two circles and their outer tangents. Parts of one group melt into one outline. */
 struct part {

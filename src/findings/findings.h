@@ -72,6 +72,20 @@ struct findings_class {
 };
 struct _xmlDoc *findings_agree_document(const struct findings_class *c);
 
+/* An order of examination. */
+struct findings_plan {
+    const struct plan *plan;
+    const struct plan_request *request; /* what the plan was made from */
+    const char *const *asked;           /* as typed */
+    size_t n_asked;
+    const struct clinic *clinic;
+    const char *program_version;
+    const char *patient, *measured_by;  /* NULL: to be filled in by hand */
+    struct date date;
+    int tries;                          /* of each range */
+};
+struct _xmlDoc *findings_plan_document(const struct findings_plan *f);
+
 /* Names a document can ever hold, as data for the template check: element, its possible
  * attributes, its possible children. */
 struct vocabulary_entry {
@@ -80,6 +94,6 @@ struct vocabulary_entry {
     const char *children;   /* space-separated */
 };
 const struct vocabulary_entry *findings_vocabulary(const char *root, size_t *n); /* root: visit,
-    day, agree */
+    day, agree, plan */
 
 #endif

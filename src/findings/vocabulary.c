@@ -135,6 +135,29 @@ static const struct vocabulary_entry agree[] = {
     {"problem", PROBLEM, ""},
 };
 
+static const struct vocabulary_entry plan[] = {
+    {"plan", "version patient date measured-by tries items changes involved tolerance mark",
+     "clinic asked caution screen stay omitted source"},
+    {"clinic", "heading address phone logo", ""},
+    {"asked", "name", ""},
+    {"caution", "id kind condition message mark", "at"},
+    {"at", "joint side", ""},
+    {"screen", "joint", ""},
+    {"stay", "n position lying-on", "run"},
+    {"run", "kind", "row"},
+    {"row",
+     "joint motion unit how how-mark other-position provoking normal better normal-source "
+     "normal-mark plane fulcrum stationary-arm moving-arm stabilise instrument mark end-feel "
+     "end-feel-also end-feel-reason if-weak muscles resistance-at resistance-direction palpate",
+     "compensation care slot box"},
+    {"compensation", "id see why prevent mark", ""},
+    {"care", "caution message tests sides", ""},
+    {"slot", "name side digit", ""},
+    {"box", "test side digit tries", ""},
+    {"omitted", "joint motion side digit test reason text caution", ""},
+    {"source", "id citation mark", ""},
+};
+
 const struct vocabulary_entry *findings_vocabulary(const char *root, size_t *n)
 {
     static const struct {
@@ -145,6 +168,7 @@ const struct vocabulary_entry *findings_vocabulary(const char *root, size_t *n)
         {"visit", visit, ARRAY_LEN(visit)},
         {"day", day, ARRAY_LEN(day)},
         {"agree", agree, ARRAY_LEN(agree)},
+        {"plan", plan, ARRAY_LEN(plan)},
     };
     for (size_t i = 0; i < ARRAY_LEN(all); i++) {
         if (strcmp(root, all[i].root) == 0) {

@@ -11,7 +11,7 @@ program, work = sys.argv[1], Path(sys.argv[2])
 TYPES = {"string", "number", "integer", "date"}
 CONSTRAINTS = {"required", "enum", "minimum", "maximum", "maxLength", "pattern"}
 INPUTS = ["patients", "visits", "measurements", "goals", "limits", "corrections"]
-OUTPUTS = ["findings", "exceptions", "manifest", "agreement"]
+OUTPUTS = ["findings", "exceptions", "manifest", "agreement", "plan"]
 OTHER_INPUTS = ["class"]  # not of patients
 schemas = {p.name.split(".")[0]: json.loads(p.read_text()) for p in Path("docs/schema").glob("*.json")}
 
@@ -122,3 +122,6 @@ for name, scale in (("eight-raters", "angle"), ("with-gaps", "angle"), ("grades"
         subprocess.run([program, "agree", "-q", "--scale", scale, "--format", "csv", source], stdout=file,
                        stderr=subprocess.DEVNULL)
     report(f"agreement-{name}", list(rows(schemas["agreement"], made)))
+subprocess.run([program, "plan", "-q", "-o", work / "plan", "--patient", "P1", "--on", "2030-01-01", "--caution",
+                "unhealed-fracture:wrist:right", "upper-quarter", "hand"], check=True)
+report("plan", list(rows(schemas["plan"], work / "plan" / "plan.csv")))

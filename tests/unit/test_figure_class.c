@@ -1,5 +1,5 @@
-/* The figures of a class, dots and differences: what they refuse, that they stay in their box, that
- * no dot covers another, and that everything stands where its number says. */
+/* The figures of teaching, dots, differences and boxes: what they refuse, that they stay in their
+ * box, that no dot covers another, and that everything stands where its number says. */
 #include "figure/figure_int.h"
 #include "unit.h"
 
@@ -71,6 +71,12 @@ static const struct {
     {"dots", ENDS "values=3;codes=A;mark-is=median", "mark-is: not reading or mean"},
     {"dots", ENDS "values=3;codes=A;off-is=less", "off-is: not more or at-least"},
     {"dots", ENDS "values=3;codes=A;axis=perhaps", "axis: not yes or no"},
+    {"boxes", "columns=a", "rows: missing"},
+    {"boxes", "rows=right", "columns: missing"},
+    {"boxes", "rows=right;columns=a name that is far too long to stand over a box",
+     "columns: a name that is too long"},
+    {"boxes", "rows=1|2|3|4|5|6|7|8|9|10|11|12|13|14|15|16|17|18|19|20|21|22|23|24|25;columns=a",
+     "rows: too many"},
     {"differences", "", "means: missing"},
     {"differences", "means=1 2;differences=3;codes=1 2", "differences: not one for each mean"},
     {"differences", "means=1;differences=3;codes=", "codes: not one short code for each value"},
@@ -194,6 +200,8 @@ static const struct {
     {"dots", "least=-12;most=-12;values=-12;codes=AL;axis=yes"},
     {"dots", "least=1.67;most=5;values=1.67 5;codes=A B;mark=5;tolerance=1;off-is=at-least;step=1;"
              "axis=yes"},
+    {"boxes", "rows=midline;columns=grade"},
+    {"boxes", "rows=2 right|2 left|5 right;columns=A 1|A 2|A 3|-|P 1|P 2|P 3|end feel*|pain"},
     {"differences", ONE},
     {"differences",
      "means=96 118 142;differences=-6 9 0;codes=1 2 10000;bias=1;bias-low=-20;bias-high=22;low=-14;"
@@ -286,6 +294,35 @@ START_TEST(ticks_are_whole_steps)
 }
 END_TEST
 
+/* ---- boxes ---------------------------------------------------------------------------------- */
+
+static size_t frames(double *widths, size_t max)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < sheet->n; i++) {
+        const struct page_path *p = &sheet->items[i].u.path;
+        if (sheet->items[i].kind != PAGE_PATH || !p->stroke || p->n_ops != 5)
+            continue;
+        ck_assert_uint_lt(n, max);
+        widths[n++] = fabs(p->points[2] - p->points[0]);
+    }
+    return n;
+}
+
+/* A box a row and column; none for a gap, a wide one for words. */
+START_TEST(a_box_for_each_row_and_column)
+{
+    double widths[10];
+    ck_assert(draw("boxes", "rows=right|left;columns=A 1|-|end feel*|pain"));
+    ck_assert_uint_eq(frames(widths, 10), 6);
+    ck_assert_double_eq_tol(widths[1], 2 * widths[0] + 1.5, 1e-6);
+    ck_assert_double_eq_tol(widths[2], widths[0], 1e-6);
+    ck_assert_ptr_nonnull(text_at("end feel"));
+    ck_assert_ptr_nonnull(text_at("left"));
+    ck_assert_ptr_null(text_at("-"));
+}
+END_TEST
+
 /* ---- differences ---------------------------------------------------------------------------- */
 
 START_TEST(points_stand_at_mean_and_difference)
@@ -338,6 +375,7 @@ static Suite *suite(void)
     tcase_add_test(t, dark_is_off);
     tcase_add_test(t, a_mean_is_dashed_and_a_reading_is_not);
     tcase_add_test(t, ticks_are_whole_steps);
+    tcase_add_test(t, a_box_for_each_row_and_column);
     tcase_add_test(t, points_stand_at_mean_and_difference);
     tcase_add_test(t, lines_carry_their_numbers);
     tcase_add_test(t, an_interval_past_the_edge_has_no_foot);
