@@ -101,6 +101,7 @@ DIAG(DIAG_CELL_FIXED_NO_ANGLE, "cell-fixed-without-angle", DIAG_ERROR, OUTCOME_H
 DIAG(DIAG_CELL_SIGN, "cell-sign", DIAG_ERROR, OUTCOME_HELD_BACK, "short of zero or past zero?", "type lacks 10 or hyper 10, or declare extension-minus in a column map")
 DIAG(DIAG_CELL_EXTENSION_UNSIGNED, "cell-extension-unsigned", DIAG_ERROR, OUTCOME_HELD_BACK, "short of straight or past straight?", "type lacks 10 or hyper 10 (0 is straight), or declare extension-unsigned in a column map")
 DIAG(DIAG_CELL_LAG, "cell-lag", DIAG_ERROR, OUTCOME_HELD_BACK, "10 short of straight, or 10 less than passive?", "enter the active and the passive reading, as lacks 10")
+DIAG(DIAG_CELL_LAG_AGREES, "cell-lag-agrees", DIAG_NOTE, OUTCOME_NOTE, "a lag; the active and the passive reading leave one meaning", "type lacks 10")
 DIAG(DIAG_CELL_LACK, "cell-lack-unclear", DIAG_ERROR, OUTCOME_HELD_BACK, "short of or past what?", "enter it in the row of the opposite motion, or type the angle")
 DIAG(DIAG_CELL_CONTRACTURE_ACTIVE, "cell-contracture-active", DIAG_ERROR, OUTCOME_HELD_BACK, "a contracture is a passive reading", "enter it in a PROM row; type lacks 10 for active motion")
 DIAG(DIAG_CELL_TRIPLE_NO_ZERO, "cell-neutral-zero-without-zero", DIAG_ERROR, OUTCOME_HELD_BACK, "a neutral-zero triple needs a 0 in it", "type 0-10-120, or start and end alone")

@@ -169,6 +169,9 @@ static void single(struct angle_cell *c, const struct angle_number *n, struct re
         break;
     case RELATION_LAG:
         hold(c, DIAG_CELL_LAG);
+        if (angle_is_hinge_extension(c->motion) && c->test == TEST_AROM && c->n_items == 1 &&
+            n->sign == 0 && !n->bracket && c->out->why == DIAG_CELL_LAG)
+            c->out->lag = num_of(n->value);
         break;
     case RELATION_LACK:
     case RELATION_CONTRACTURE:

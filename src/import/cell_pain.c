@@ -196,7 +196,10 @@ static bool ordered_pair(const struct token *t, enum pain_order order, double *r
 bool cell_pain_pair(const char *text, const struct cell_rules *rules, double *rest, double *move)
 {
     bool bare = text[strspn(text, "0123456789/. ")] == '\0'; /* names neither rest nor movement */
-    if (text[strcspn(text, "0123456789")] == '\0' ||
+    bool ascii = true; /* other scripts have digits of their own, made plain below */
+    for (const char *s = text; *s != '\0'; s++)
+        ascii = ascii && (unsigned char)*s < 0x80;
+    if ((ascii && text[strcspn(text, "0123456789")] == '\0') ||
         (bare && rules_or_none(rules)->pain == PAIN_UNDECLARED))
         return false;
     struct arena *a = arena_new();

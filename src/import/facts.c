@@ -128,6 +128,8 @@ static void read_pain(struct meaning *m, struct row_state *rs, enum import_colum
         meaning_say(m, rs, c, why, NULL);
     else
         f->set = low.has;
+    if (low.has && low.value != high.value)
+        meaning_say(m, rs, c, DIAG_CELL_PAIN_RANGE, NULL);
     f->low = low.value;
     f->high = high.value;
 }

@@ -183,7 +183,11 @@ const struct motion *field_motion(struct meaning *m, struct row_state *rs)
         return found;
     }
     char near[VOCABULARY_NEAR_MAX];
-    enum import_column at = *motion != '\0' ? COL_MOTION : COL_JOINT;
+    struct vocabulary_words j = {.n = 0};
+    bool joint_known = vocabulary_split(&j, joint, false) && !j.odd &&
+                       vocabulary_joint_key(m->ref, &j, 0, j.n) != NULL;
+    bool of_motion = *motion != '\0' && (*joint == '\0' || joint_known);
+    enum import_column at = of_motion ? COL_MOTION : COL_JOINT;
     vocabulary_nearest(m->ref, joint, motion, near);
     if (near[0] != '\0')
         meaning_say(m, rs, at, DIAG_MOTION_UNKNOWN, "nearest known: %s", near);

@@ -192,6 +192,7 @@ struct value_reading {
     bool fixed, pain;
     enum end_feel end_feel;
     const struct grade *grade;
+    struct num lag;               /* held back as a lag of so much: other readings may settle it */
     struct num pain_from, pain_to; /* a painful arc written in the cell, degrees */
     const char *position;         /* arena; written in the cell, in our words ("90 abduction") */
     enum diag_code notes[NOTES_MAX];

@@ -59,6 +59,20 @@ static void lend_defaults(struct meaning *m)
     }
 }
 
+static void add_measurement_note(struct measurement *me, enum diag_code code)
+{
+    for (int i = 0; i < me->n_notes; i++)
+        if (me->notes[i] == code)
+            return;
+    if (me->n_notes < NOTES_MAX)
+        me->notes[me->n_notes++] = code;
+}
+
+static bool may_be_same(const char *a, const char *b)
+{
+    return a == NULL || b == NULL || str_eq_nocase(a, b);
+}
+
 /* ---- one reading twice --------------------------------------------------------------------- */
 
 static int compare_text(const char *a, const char *b)
@@ -275,12 +289,64 @@ static void join_same(struct meaning *m)
     }
 }
 
-/* ---- the opposite motion ------------------------------------------------------------------- */
+/* ---- a lag --------------------------------------------------------------------------------- */
 
-static bool may_be_same(const char *a, const char *b)
+/* A lag is so much short of straight, or so much less than the passive reading. What stands beside
+ * it of the same place, told in numbers: of the test, all of one value; none otherwise. */
+static struct num beside_lag(const struct meaning *m, const struct draft *lag, enum test test)
 {
-    return a == NULL || b == NULL || str_eq_nocase(a, b);
+    struct num found = num_none();
+    for (size_t i = 0; i < m->n_drafts; i++) {
+        const struct draft *d = &m->drafts[i];
+        struct draft like = *lag;
+        like.m.test = test;
+        if (d == lag || compare_place(d, &like) != 0 || is_after(&d->m) != is_after(&lag->m) ||
+            !model_has_number(d->m.status) || !may_be_same(d->m.position, lag->m.position))
+            continue;
+        if (found.has && found.value != d->m.end.value)
+            return num_none();
+        found = d->m.end;
+    }
+    return found;
 }
+
+static void take_lag(struct meaning *m, struct draft *d)
+{
+    struct measurement *me = &d->m;
+    me->status = READING_MEASURED;
+    me->unit = me->motion->unit;
+    me->end = num_of(d->lag.value == 0 ? 0 : -d->lag.value);
+    me->tries[0] = me->end.value;
+    me->n_tries = 1;
+    add_measurement_note(me, DIAG_CELL_LAG_AGREES);
+    meaning_say(m, d->from, d->value_column, DIAG_CELL_LAG_AGREES, NULL);
+}
+
+/* Where the passive reading is straight, both meanings are one. Where both readings are there, the
+ * lag repeats them if it fits either meaning. */
+static void settle_lags(struct meaning *m)
+{
+    for (size_t i = 0; i < m->n_drafts; i++) {
+        struct draft *d = &m->drafts[i];
+        if (!d->lag.has)
+            continue;
+        struct num active = beside_lag(m, d, TEST_AROM), passive = beside_lag(m, d, TEST_PROM);
+        bool fits = active.has && passive.has &&
+                    (active.value == -d->lag.value ||
+                     fabs(passive.value - active.value - d->lag.value) < 1e-9);
+        if (!active.has && passive.has && passive.value == 0 &&
+            field_in_range(d->m.motion, -d->lag.value)) {
+            take_lag(m, d);
+        } else if (fits) {
+            d->dropped = true;
+            meaning_say(m, d->from, d->value_column, DIAG_CELL_LAG_AGREES, NULL);
+        } else {
+            meaning_say(m, d->from, d->value_column, DIAG_CELL_LAG, NULL);
+        }
+    }
+}
+
+/* ---- the opposite motion ------------------------------------------------------------------- */
 
 /* Whether `d` may be the reading that `like` implies: what is not stated is not different. */
 static bool answers(const struct draft *d, const struct draft *like)
@@ -341,15 +407,6 @@ static struct draft implied_draft(const struct draft *d, const struct motion *ba
     me->n_notes = 0;
     me->note = me->reason = NULL;
     return out;
-}
-
-static void add_measurement_note(struct measurement *me, enum diag_code code)
-{
-    for (int i = 0; i < me->n_notes; i++)
-        if (me->notes[i] == code)
-            return;
-    if (me->n_notes < NOTES_MAX)
-        me->notes[me->n_notes++] = code;
 }
 
 /* An explicit row against the implied reading. True when it settles the matter. */
@@ -447,6 +504,7 @@ static void note_lone_trace(struct meaning *m, size_t n_sorted)
 void join_readings(struct meaning *m)
 {
     lend_defaults(m);
+    settle_lags(m);
     join_same(m);
     note_missing_start(m, m->n_drafts);
     note_lone_trace(m, m->n_drafts);

@@ -49,6 +49,8 @@ struct draft {
     size_t order;        /* of reading, for stable sorting */
     struct date date;
     bool dropped;        /* said already by another row */
+    struct num lag;      /* held back as a lag, unless another reading settles what it means */
+    enum import_column value_column; /* of a lag: where it stands */
     bool blank;          /* an empty cell of a wide column */
     const char *column;  /* header of the wide column; NULL: of a long row */
 };
@@ -85,6 +87,8 @@ struct meaning {
     size_t n_drafts, cap_drafts;
     struct problem *problems;
     size_t n_problems, cap_problems;
+    struct num lag;               /* of the reading in hand, for measure_add */
+    enum import_column lag_column;
     struct told {
         enum diag_code code;
         const char *detail;

@@ -74,6 +74,8 @@ static void read_pain(struct meaning *m, struct row_state *rs, struct measuremen
         meaning_say(m, rs, COL_PAIN, DIAG_CELL_PAIN_TWO, NULL);
     } else if (cell_pain(text, &me->pain_low, &me->pain_high, &why)) {
         me->pain = me->pain_high.has && me->pain_high.value > 0;
+        if (me->pain_low.has && me->pain_low.value != me->pain_high.value)
+            meaning_say(m, rs, COL_PAIN, DIAG_CELL_PAIN_RANGE, NULL);
     } else if (cell_yes_no(text, meaning_rules(rs), &yes, &ignored)) {
         me->pain = yes;
         me->pain_low = me->pain_high = num_none();
@@ -397,6 +399,10 @@ static void apply(struct meaning *m, struct row_state *rs, struct measurement *m
                   const struct value_reading *r, enum import_column column)
 {
     me->status = r->status;
+    m->lag = r->lag;
+    m->lag_column = column;
+    if (r->lag.has) /* join.c decides, beside the other readings of the visit */
+        return;
     if (r->status == READING_HELD_BACK) {
         if (r->why_detail != NULL)
             meaning_say(m, rs, column, r->why, "%s", r->why_detail);
@@ -419,13 +425,19 @@ static void apply(struct meaning *m, struct row_state *rs, struct measurement *m
 
 void measure_add(struct meaning *m, struct row_state *rs, const struct measurement *me)
 {
-    if (!date_is_set(rs->date))
+    if (!date_is_set(rs->date)) {
+        if (m->lag.has)
+            meaning_say(m, rs, m->lag_column, DIAG_CELL_LAG, NULL);
+        m->lag = num_none();
         return;
+    }
     m->drafts = meaning_grow(m->arena, m->drafts, m->n_drafts, &m->cap_drafts, sizeof *m->drafts);
     m->drafts[m->n_drafts] =
         (struct draft){.m = *me, .from = rs, .order = m->n_drafts, .date = rs->date,
+                       .lag = m->lag, .value_column = m->lag_column,
                        .column = rs->wide != NULL ? rs->wide->header : NULL};
     m->n_drafts++;
+    m->lag = num_none();
 }
 
 enum import_column measure_column(const struct row_state *rs)
@@ -483,6 +495,7 @@ static void take_part(struct meaning *m, struct row_state *rs, const struct meas
     if (part->test != TEST_NONE)
         me.test = part->test;
     ok = field_side_fits(m, rs, me.motion, &me.side) && ok;
+    m->lag = num_none();
     if (ok)
         read_value(m, rs, &me, part->text);
     else

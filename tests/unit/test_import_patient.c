@@ -195,7 +195,7 @@ static const struct case_row held[] = {
      "!reading\n"},
     {"an unknown motion", M "\n" D "knee,felxion,R,AROM,120\n", 0, 0, 1, "motion-unknown 2:4\n",
      "!reading\ndetail=\"nearest known: knee flexion\""},
-    {"an unknown joint", M "\n" D "kne,flexion,R,AROM,120\n", 0, 0, 1, "motion-unknown 2:4\n",
+    {"an unknown joint", M "\n" D "kne,flexion,R,AROM,120\n", 0, 0, 1, "motion-unknown 2:3\n",
      "detail=\"nearest known: knee\""},
     {"a motion of two meanings", M "\n" D "shoulder,rotation,R,AROM,50\n", 0, 0, 1,
      "motion-unknown 2:4\n", "!reading\n"},
@@ -319,7 +319,7 @@ static const struct case_row read_cases[] = {
      "signed_on,countersigned_on,plan,question_to_referrer,pain_rest,pain_move,protocol,"
      "outcome_name,outcome_score,position,tool\n"
      D "re-eval,4,Kim,SPT,Lee,2026-03-04,2026-03-05,home,weight?,2/10,3-4,mrc-SUM,LEFS,40/80,"
-     "supine,goniometer\n", 1, 0, 0, "",
+     "supine,goniometer\n", 1, 0, 0, "cell-pain-range 2:13\n",
      "visit 2026-03-04 kind=re-evaluation treatment-day=4 by=\"Kim\" role=student "
      "supervisor=\"Lee\" position=\"supine\" tool=\"goniometer\" signed-on=2026-03-04 "
      "countersigned-on=2026-03-05 plan=\"home\" question=\"weight?\" protocol=\"MRC-sum\" "
