@@ -18,11 +18,13 @@ Q           = @
 # Packages by what needs them; `make` installs what is missing when it may.
 PACKAGES_BUILD = pkg-config icc-profiles-free libhpdf-dev libcsv-dev libxml2-dev libharfbuzz-dev zlib1g-dev libdeflate-dev libpng-dev \
                  nettle-dev libgsl-dev libqpdf-dev fonts-open-sans fonts-dejavu-core
-PACKAGES_TEST  = check poppler-utils qpdf python3 valgrind openjdk-17-jre-headless libpdfbox2-java \
+PACKAGES_TEST  = check poppler-utils qpdf python3 valgrind openjdk-17-jre-headless libxml2-utils libpdfbox2-java \
                  libjaxb-api-java libactivation-java
 PACKAGES_LINT  = cppcheck universal-ctags mandoc
 PACKAGES_BENCH = python3-reportlab groff
 PACKAGES_SCALE = parallel slurmctld slurmd slurm-client munge
+PACKAGES_NODE  = nodejs npm
+PACKAGES_SCHEMA = jing
 PACKAGES_FUZZ  = clang libclang-rt-dev llvm
 
 # The layer map: a folder may include the folders named here, and base. tests/lint/layers reads it.
@@ -153,7 +155,14 @@ $(eval $(call test_rule,external))
 tests: $(UNIT) $(EXTERNAL) $(REPLAY)
 check: all tests
 	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/run.sh check
+# The library that the table schemas are checked with, for tests alone. Without a network it is left
+# out, and its test says so; the same holds for jing, which reads compact RELAX NG.
+node-setup:
+	@command -v npm >/dev/null || $(MAKE) --no-print-directory $(BUILD)/.setup-NODE
+	@[ -d $(BUILD)/node/node_modules/tableschema ] || \
+	    npm install --silent --prefix $(BUILD)/node tableschema@1.12.6 >/dev/null
 check-all: all tests
+	-@$(MAKE) --no-print-directory node-setup $(BUILD)/.setup-SCHEMA
 	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/run.sh check-all
 check-scale: all $(BUILD)/.setup-TEST $(BUILD)/.setup-SCALE
 	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/scale.sh
@@ -250,5 +259,6 @@ help:
 
 -include $(shell find $(BUILD)/obj $(BUILD)/unit $(BUILD)/bench -name '*.d' 2>/dev/null)
 .PHONY: check-scale manual fuzz fuzz-run print-layer all tests check check-all bless dev asan asan-run lint demo gallery bench install uninstall clean help
+.PHONY: manual node-setup fuzz fuzz-run print-layer all tests check check-all bless dev asan asan-run lint demo gallery bench install uninstall clean help
 .DELETE_ON_ERROR:
 .SECONDARY:

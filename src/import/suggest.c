@@ -258,6 +258,8 @@ void import_suggestion_write(const struct import_suggestion *s, struct buf *out)
     size_t n = 0;
     struct suggested **others = mem_alloc((s->n + 1) * sizeof *others);
     buf_adds(out, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
+                  "<?xml-model href=\"map.rnc\" "
+                  "type=\"application/relax-ng-compact-syntax\"?>\n"
                   "<!-- A suggestion: check each line, then give the file to the option map. -->\n"
                   "<column-map>\n");
     write_file_element(s, out);

@@ -424,6 +424,7 @@ END_TEST
 
 static const char suggested[] =
     "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
+    "<?xml-model href=\"map.rnc\" type=\"application/relax-ng-compact-syntax\"?>\n"
     "<!-- A suggestion: check each line, then give the file to the option map. -->\n"
     "<column-map>\n"
     "  <file delimiter=\"semicolon\"/>\n"

@@ -1,0 +1,59 @@
+"""What `endfeel findings` writes, read back by the map that is shipped for it: every number of every
+reading stands again. With `soffice` as third argument, through LibreOffice and back in between."""
+import csv
+import subprocess
+import sys
+from pathlib import Path
+
+program, work, office = sys.argv[1], Path(sys.argv[2]), len(sys.argv) > 3
+KEY = ["patient_id", "visit_date", "joint", "motion", "side", "digit", "test", "position", "tool",
+       "timing", "muscle", "measured_by"]
+NUMBERS = ["start_deg", "end_deg", "grade", "force_n"]
+MAP = "fixtures/findings-map.xml"
+
+
+def findings(to, *inputs, options=()):
+    with open(to, "wb") as file:
+        done = subprocess.run([program, "findings", "-q", "-j1", "--today", "2030-01-01",
+                               "--every-visit", *options, *inputs], stdout=file, stderr=subprocess.PIPE)
+    if done.returncode > 1:
+        raise SystemExit(f"FAILED roundtrip: {done.stderr.decode()[:300]}")
+    with open(to, newline="", encoding="utf-8") as file:
+        return list(csv.DictReader(file))
+
+
+def readings(rows):
+    """The numbers by place; a place told twice keeps all of them."""
+    found = {}
+    for row in rows:
+        if any(row[n] for n in NUMBERS):
+            found.setdefault(tuple(row[k] for k in KEY), []).append(tuple(row[n] for n in NUMBERS))
+    return {key: sorted(values) for key, values in found.items()}
+
+
+def through_office(path):
+    for step, to in (("ods", "ods"), ("csv", "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,true")):
+        source = path if step == "ods" else work / "office" / f"{path.stem}.ods"
+        subprocess.run(["soffice", "--headless", f"-env:UserInstallation=file://{work}/profile",
+                        "--convert-to", to, "--outdir", str(work / "office"), str(source)],
+                       check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, timeout=180)
+    return work / "office" / f"{path.stem}.csv"
+
+
+sets = [("day", ["fixtures/day", "fixtures/history"], ())]
+for folder in sorted(Path("fixtures/scenarios").iterdir()):
+    maps = list(folder.glob("map.xml"))
+    sets.append((folder.name, [str(folder)], ["--map", str(maps[0])] if maps else ()))
+for name, inputs, options in sets:
+    first = work / f"{name}-first.csv"
+    before = readings(findings(first, *inputs, options=options))
+    again = through_office(first) if office else first
+    after = readings(findings(work / f"{name}-again.csv", str(again), options=["--map", MAP]))
+    lost = [key for key in before if before[key] != after.get(key)]
+    more = [key for key in after if key not in before]
+    if not before or lost or more:
+        wrong = (lost or more or ["nothing"])[0]
+        print(f"FAILED roundtrip-{name}: {len(lost)} lost or changed, {len(more)} new: {wrong} "
+              f"{before.get(wrong)} {after.get(wrong)}")
+    else:
+        print(f"ok roundtrip-{name}-{sum(map(len, before.values()))}-readings")
