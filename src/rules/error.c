@@ -189,9 +189,9 @@ void rules_error(struct visit_findings *v, struct arena *a)
         struct error_answer answer =
             rules_error_for(v, (struct error_question){.row = f, .instrument = f->instrument});
         f->error = answer.used;
-        if (answer.too_large)
+        if (answer.too_large && f->end.has)
             rules_flag(f, "published-error-too-large");
-        if (answer.visual)
+        if (answer.visual && f->end.has)
             rules_flag(f, "visual-estimate");
     }
 }

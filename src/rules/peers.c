@@ -93,9 +93,11 @@ static void compare(const struct visit_findings *v, struct finding *f)
             rules_flag(f, "no-child-norm");
         return;
     }
+    if (!f->end.has)
+        return;
     if (mode_distance(f, f->peers) == 2)
         rules_flag(f, "peers-other-mode");
-    if (!f->end.has || !f->peers->sd.has || f->peers->sd.value <= 0)
+    if (!f->peers->sd.has || f->peers->sd.value <= 0)
         return;
     f->z = num_of(rules_z(f->end.value, f->peers->normal, f->peers->sd.value));
     f->percentile = num_of(rules_percentile(f->z.value));

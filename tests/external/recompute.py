@@ -17,6 +17,7 @@ sys.dont_write_bytecode = True  # the source tree stays as it is
 
 from recompute_aims import aims_of_visit  # noqa: E402
 from recompute_demands import Demands  # noqa: E402
+from recompute_flags import COMPUTED, flags_of  # noqa: E402
 from recompute_input import Reference, optional, read_inputs  # noqa: E402
 from recompute_rules import evaluate  # noqa: E402
 
@@ -126,6 +127,12 @@ def compare_visit(tally, patient, date, rows, findings, tables):
             tally.cells += 1
             if differs(row[column], value, decimals):
                 tally.disagree(identity, date, key_of(finding), column, row[column], value)
+        printed = COMPUTED & set(row["flags"].split() + row["notes"].split())
+        computed = flags_of(finding, tables[0])
+        tally.cells += len(COMPUTED)
+        for flag in sorted(printed ^ computed):
+            tally.disagree(identity, date, key_of(finding), flag, flag in printed,
+                           flag in computed)
     for key in of_day:
         tally.disagree(identity, date, key, "row", "missing", "expected")
 

@@ -1,5 +1,6 @@
 #!/bin/sh
-# Every number of the findings of the fixtures, recomputed by another program in another language.
+# Every number of the findings of the fixtures and of 500 generated visits, recomputed by another
+# program in another language.
 cd "$TOP" || exit 3
 for folder in fixtures/day fixtures/scenarios/s1-knee fixtures/scenarios/s2-shoulder; do
     name=$(basename "$folder")
@@ -11,3 +12,11 @@ for folder in fixtures/day fixtures/scenarios/s1-knee fixtures/scenarios/s2-shou
         echo "FAILED recompute-$name: $(head -20 "$WORK/said")"
     fi
 done
+"$PYTHON" tests/external/generate.py 500 20250314 >"$WORK/some.csv"
+"$ENDFEEL" findings -q --every-visit --today 2030-01-01 -o "$WORK/some.out" "$WORK/some.csv"
+if "$PYTHON" tests/external/recompute.py "$WORK/some.out" --reference src/reference \
+    "$WORK/some.csv" >"$WORK/said" 2>&1; then
+    echo "ok recompute-500-visits"
+else
+    echo "FAILED recompute-500-visits: $(head -20 "$WORK/said")"
+fi

@@ -489,6 +489,7 @@ def comparable(now, then):
 class Change:
     date = value = change = None
     verdict = ""
+    two = False
 
 
 def compare(now, then, is_comparable, reference):
@@ -507,6 +508,7 @@ def compare(now, then, is_comparable, reference):
         return result
     result.change = change
     two = bool(now.measurer and then.measurer and now.measurer != then.measurer)
+    result.two = two
     if "estimated" in (now.status, then.status):
         return result
     size = abs(change)

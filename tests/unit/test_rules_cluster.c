@@ -146,8 +146,23 @@ START_TEST(quiet_limb_by_limb)
 }
 END_TEST
 
+/* A clinic that wants no patterns gets none of these either. */
+START_TEST(clinic_may_switch_clusters_off)
+{
+    struct build *b = build_new();
+    b->clinic.show_patterns = false;
+    struct visit_findings *v = build_findings(b, WEAK);
+    ck_assert_str_eq(clusters(b, v), "");
+    b->clinic.show_patterns = true;
+    rules_cluster(v, b->arena);
+    ck_assert_str_ne(clusters(b, v), "");
+    build_free(b);
+}
+END_TEST
+
 static void add_tests(TCase *tc)
 {
+    tcase_add_test(tc, clinic_may_switch_clusters_off);
     tcase_add_test(tc, quiet_limb_by_limb);
     tcase_add_loop_test(tc, told_where_it_holds, 0, ARRAY_LEN(told));
     tcase_add_loop_test(tc, quiet_by_what_is_on_file, 0, ARRAY_LEN(on_file));

@@ -62,6 +62,15 @@ static const struct {
      "knee extension right AROM"},
     {NOW "wrist flexion right PROM 20;" NOW "wrist flexion right AROM 41 pos=prone;" NOW
          "wrist flexion right PROM 20 pos=supine", SIDE_NONE, "wrist flexion right PROM"},
+    /* A loss of a few percent that is one: limited, in the lowest band, and told. */
+    {NOW "shoulder flexion right AROM 172;" NOW "shoulder flexion left AROM 186", SIDE_NONE,
+     "shoulder flexion right AROM"},
+    {NOW "shoulder flexion right PROM 172;" NOW "shoulder flexion left PROM 186;" NOW
+         "shoulder flexion right AROM 173;" NOW "shoulder flexion left AROM 186", SIDE_NONE,
+     "shoulder flexion right AROM"},
+    {NOW "shoulder flexion right AROM 172;" NOW "shoulder flexion left AROM 186;" NOW
+         "wrist flexion left AROM 74;" NOW "wrist flexion right AROM 84", SIDE_NONE,
+     "wrist flexion left AROM"},
     /* Gained both ways: the active, however far the passive gain is beyond its error. */
     {NOW "knee flexion right AROM 140 by=A;" THEN "knee flexion right AROM 125 by=A;" NOW
          "knee flexion right PROM 142 by=A;" THEN "knee flexion right PROM 100 by=A",

@@ -138,6 +138,19 @@ START_TEST(plan_dates)
 END_TEST
 
 /* The rule a count follows: the usual days by name, others as the clinic's. */
+/* What comes after the visit that is reported on is not counted. */
+START_TEST(later_visits_do_not_count)
+{
+    struct build *b = build_new();
+    add_visits(b, "2026-01-05 evaluation;2026-01-12 visit;2026-01-19 visit");
+    struct visit_findings *v = rules_evaluate(&b->patient, &b->visits[1], build_ref,
+                                              &b->clinic, b->arena);
+    ck_assert_str_eq(describe(b, &v->reminders[0]),
+                     "progress-report later at least 2 of 10 since 2026-01-05");
+    build_free(b);
+}
+END_TEST
+
 START_TEST(rule_is_named)
 {
     struct build *b = build_new();
@@ -167,6 +180,7 @@ static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, progress_report, 0, ARRAY_LEN(reports));
     tcase_add_loop_test(tc, plan_dates, 0, ARRAY_LEN(plans));
+    tcase_add_test(tc, later_visits_do_not_count);
     tcase_add_test(tc, rule_is_named);
 }
 

@@ -57,6 +57,8 @@ static const struct {
     /* Pain. */
     {A_ABD NOW "hip abduction right MMT 4 pain", "pain-limited-grade", NULL},
     {A_ABD NOW "hip abduction right MMT 5 pain", "normal-grade-with-pain", NULL},
+    /* Past straight says nothing of a movement. */
+    {NOW "elbow extension right MMT 0;" NOW "elbow extension right AROM 8", "", NULL},
     /* Change. */
     {A_ABD NOW "hip abduction right MMT 4 by=A;" THEN "hip abduction right MMT 4- by=A",
      "change-within-error", NULL},
