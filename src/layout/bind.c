@@ -33,6 +33,16 @@ const struct style *bind_style(const struct render *r, const struct node *node,
     return node->style != NULL ? node->style : template_style(r->t, otherwise);
 }
 
+struct answer bind_answer(struct render *r, const struct node *node)
+{
+    struct expr *shows = node_expr(node, AT_ANSWER);
+    if (shows == NULL)
+        return (struct answer){0};
+    r->at = node;
+    return (struct answer){true, !eval_truth(r, shows),
+                           (size_t)node_number(node, AT_LEAST_LINES, 0)};
+}
+
 static struct box *bind_para(struct render *r, const struct node *node)
 {
     const struct style *style = node->style != NULL ? node->style : r->para_style;
@@ -44,6 +54,7 @@ static struct box *bind_para(struct render *r, const struct node *node)
     box->text = text;
     box->keep_next = node_choice(node, AT_KEEP, 0) == 1;
     box->framed = node_choice(node, AT_BOX, 0) == 1;
+    box->answer = bind_answer(r, node);
     return box;
 }
 

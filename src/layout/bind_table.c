@@ -26,6 +26,7 @@ static void add_column(struct render *r, const struct node *node, struct columns
     c->style = node->style != NULL ? node->style : state->table->style;
     c->align = (enum align)node_choice(node, AT_ALIGN, (int)c->style->align);
     c->variables = r->variables;
+    c->answer = bind_answer(r, node);
     if (over != NULL)
         c->over = bind_text(r, node, over->text, state->table->head_style);
     for (const struct node *child = node->children; child != NULL; child = child->next) {

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <string.h>
 
+static const double hairline = 0.4; /* pt */
 static const double link_below = 2; /* pt under the baseline that a link's area reaches */
 
 static struct page *page_of(const struct drawing *d)
@@ -116,9 +117,21 @@ static bool needs_space(const struct lines *l, size_t index)
     return next == ' ' || next == '\n';
 }
 
+static void draw_rule(struct drawing *d, double x, double y, double width, double thickness,
+                      struct colour colour)
+{
+    begin_artifact(d);
+    page_add_line(d->r->list, page_of(d), x, y, x + width, y, thickness, colour);
+    end_artifact(d);
+}
+
 static void draw_line(struct drawing *d, const struct lines *l, size_t index, double x, double top)
 {
     const struct line *line = &l->line[index];
+    if (l->answer.ruled)
+        draw_rule(d, x, top - line->leading + hairline / 2, l->width, hairline, colour_black);
+    if (l->answer.hidden)
+        return;
     double at = line_x(l, line, x), y = top - line->baseline;
     const struct span *last = NULL;
     for (size_t i = 0; i < l->n_spans && l->spans[i].from < line->to; i++) {
@@ -144,14 +157,6 @@ static void draw_line(struct drawing *d, const struct lines *l, size_t index, do
     }
 }
 
-static void draw_rule(struct drawing *d, double x, double y, double width, double thickness,
-                      struct colour colour)
-{
-    begin_artifact(d);
-    page_add_line(d->r->list, page_of(d), x, y, x + width, y, thickness, colour);
-    end_artifact(d);
-}
-
 static void draw_row(struct drawing *d, const struct strip *s, double x, double top, bool first)
 {
     const struct row *row = s->row;
@@ -164,7 +169,7 @@ static void draw_row(struct drawing *d, const struct strip *s, double x, double 
     if (row->frame) {
         begin_artifact(d);
         page_add_rect(d->r->list, page_of(d), x + row->rule_x, bottom, row->rule_width, s->height,
-                      NULL, &colour_black, 0.4);
+                      NULL, &colour_black, hairline);
         end_artifact(d);
     }
     for (int i = 0; i < row->n; i++) {

@@ -83,6 +83,8 @@ static const struct attr_spec para_attrs[] = {
     {AT_STYLE, "style", ATTR_STYLE, false, NULL},
     {AT_KEEP, "keep", ATTR_CHOICE, false, "no next"},
     {AT_BOX, "box", ATTR_CHOICE, false, "no yes"},
+    {AT_ANSWER, "answer", ATTR_XPATH, false, NULL},
+    {AT_LEAST_LINES, "least-lines", ATTR_COUNT, false, NULL},
 };
 static const struct attr_spec list_attrs[] = {
     {AT_STYLE, "style", ATTR_STYLE, false, NULL},
@@ -114,6 +116,7 @@ static const struct attr_spec column_attrs[] = {
     {AT_ALIGN, "align", ATTR_CHOICE, false, "left right center decimal"},
     {AT_STYLE, "style", ATTR_STYLE, false, NULL},
     {AT_OVER, "over", ATTR_TEXT, false, NULL},
+    {AT_ANSWER, "answer", ATTR_XPATH, false, NULL},
 };
 static const struct attr_spec group_head_attrs[] = {
     {AT_BY, "by", ATTR_XPATH, true, NULL},

@@ -138,7 +138,8 @@ enum attr_id {
     AT_KEY, AT_STYLE, AT_MONTHS, AT_LONG_MONTHS, AT_SORT, AT_ORDER, AT_TYPE, AT_LIMIT, AT_BETWEEN,
     AT_TEST, AT_TO, AT_LEVEL, AT_KEEP, AT_BOX, AT_MARKER, AT_COLUMNS, AT_LABEL, AT_OPTIONAL,
     AT_REPEAT_HEAD, AT_LEAST_ROWS, AT_LINES, AT_EMPTY, AT_SPREAD, AT_GAP, AT_ROW_GAP, AT_WIDTH,
-    AT_BY, AT_CONTINUED, AT_OVER, AT_HEIGHT, AT_KIND, AT_ALT, AT_PAGES, AT_SRC, AT_COUNT
+    AT_BY, AT_CONTINUED, AT_OVER, AT_HEIGHT, AT_KIND, AT_ALT, AT_PAGES, AT_SRC,
+    AT_ANSWER, AT_LEAST_LINES, AT_COUNT
 };
 /* Where an element may stand; a child list has one of these. */
 enum place {
@@ -337,6 +338,13 @@ struct inline_text { /* cleaned, white space collapsed */
     const struct node *node;
 };
 
+/* Something to be filled in: a ruled line under every line, with the words or without; the words
+ * take the same room either way. */
+struct answer {
+    bool ruled, hidden;
+    size_t least;                  /* lines */
+};
+
 enum box_kind {
     BOX_PARA, BOX_LIST, BOX_FACTS, BOX_TABLE, BOX_GRID, BOX_COLUMNS, BOX_KEEP, BOX_RULE, BOX_SPACE,
     BOX_FIGURE, BOX_IMAGE, BOX_SIGNATURE, BOX_BREAK_PAGE, BOX_CELL
@@ -349,6 +357,7 @@ struct box {
     struct inline_text *text, *label; /* label: of a fact, a list item's marker */
     int level;                     /* of a heading; 0: none */
     bool keep_next, framed;
+    struct answer answer;          /* of a para */
     struct width width;            /* of a BOX_CELL in columns */
     struct table_box *table;
     struct figure_param *params;
@@ -364,6 +373,7 @@ struct table_column {
     enum align align;
     bool has_align;
     const struct style *style;     /* of the cells */
+    struct answer answer;
     struct inline_text *head, *over;
     const struct node *cell;
     const struct variable *variables; /* in force where the column stands */
@@ -492,6 +502,8 @@ struct inline_text *bind_text(struct render *r, const struct node *owner, const 
                               const struct style *style);
 struct inline_text *bind_literal(struct render *r, const struct node *owner, const char *literal,
                                  const struct style *style);
+/* Whether a node is an answer, and whether it shows. */
+struct answer bind_answer(struct render *r, const struct node *node);
 /* As a plain string in the arena. */
 const char *bind_string(struct render *r, const struct node *owner, const struct text *text);
 struct text_builder *text_builder_new(void);
@@ -536,6 +548,7 @@ struct lines { /* a paragraph being set */
     enum align align;
     double decimal;                /* ALIGN_DECIMAL: where the decimal sign stands; 0: unset */
     int level;                     /* of a heading, for its bookmark */
+    struct answer answer;
     bool before_text;              /* a label or marker: its text follows in the same breath */
     const struct style *style;     /* of its first run */
     const struct node *node;

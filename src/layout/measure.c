@@ -42,6 +42,22 @@ static void measure_framed(struct render *r, const struct box *box, struct lines
     strip->tag = tag;
 }
 
+/* An answer has at least so many lines to write on, whether its words need them or not. */
+static void more_lines(struct render *r, const struct box *box, const struct lines *lines,
+                       double x, double width, const struct tag *tag, struct strips *out)
+{
+    for (size_t i = lines->n; i < box->answer.least; i++) {
+        struct strip *strip = strips_add(r, out, STRIP_RULE, 0, box->style->leading,
+                                         box->style->below);
+        strip->penalty = BREAK_LINES;
+        strip->above = 0;
+        strip->x = x;
+        strip->width = width;
+        strip->thickness = hairline;
+        strip->tag = tag;
+    }
+}
+
 static void measure_para(struct render *r, const struct box *box, double x, double width,
                          const struct tag *parent, struct strips *out)
 {
@@ -49,6 +65,7 @@ static void measure_para(struct render *r, const struct box *box, double x, doub
     struct lines *lines = inline_prepare(r, box->text);
     const struct tag *tag = tag_new(r, parent, para_role(box), NULL);
     lines->level = box->level;
+    lines->answer = box->answer;
     x += style->indent;
     width -= style->indent;
     if (box->framed) {
@@ -56,6 +73,7 @@ static void measure_para(struct render *r, const struct box *box, double x, doub
     } else {
         inline_break(r, lines, width);
         strips_lines(r, out, lines, x, tag, style->above, style->below);
+        more_lines(r, box, lines, x, width, tag, out);
     }
     if (box->keep_next)
         out->next = BREAK_NEXT;

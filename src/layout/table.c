@@ -21,12 +21,14 @@ struct set_table {
     const struct tag *tag;
 };
 
-static struct lines *prepare(struct render *r, const struct inline_text *text, enum align align)
+static struct lines *prepare(struct render *r, const struct inline_text *text, enum align align,
+                             struct answer answer)
 {
     if (text == NULL)
         return NULL;
     struct lines *l = inline_prepare(r, text);
     l->align = align;
+    l->answer = answer;
     return l;
 }
 
@@ -39,9 +41,11 @@ static void prepare_all(struct set_table *s)
     for (size_t c = 0; c < n; c++) {
         enum align align = t->columns[c].align;
         s->heads[c] = prepare(s->r, t->columns[c].head,
-                              align == ALIGN_DECIMAL ? ALIGN_RIGHT : align);
+                              align == ALIGN_DECIMAL ? ALIGN_RIGHT : align,
+                              (struct answer){0});
         for (size_t i = 0; i < t->n_rows; i++)
-            s->cells[i * n + c] = prepare(s->r, t->rows[i].cells[c], align);
+            s->cells[i * n + c] = prepare(s->r, t->rows[i].cells[c], align,
+                                          t->columns[c].answer);
     }
 }
 

@@ -35,6 +35,46 @@ static double right_of(const struct page_text *t)
     return t->x + sample_width(t);
 }
 
+/* A worksheet and its key: all lines and all other words at the same places, the answers in one. */
+START_TEST(answers_take_the_same_room)
+{
+    static const char blocks[] =
+        "<let name='show' select='%s'/><para answer='$show' least-lines='4'>one two three four "
+        "five six</para><table select='group/row'><column answer='$show'><head>h</head>"
+        "<cell>{@value}</cell></column><column><cell>{@key}</cell></column></table>"
+        "<para>end</para>";
+    char sheet[600], key[600];
+    snprintf(sheet, sizeof sheet, blocks, "false()");
+    snprintf(key, sizeof key, blocks, "true()");
+    struct page_list *a = set(sheet, 100, 300), *b = set(key, 100, 300);
+    const struct page *x = &a->pages[0], *y = &b->pages[0];
+    static const char *const shared[] = {"h", "ab", "def", "end"};
+    static const char *const answers[] = {"one two three", "1.25", "-0.5", "7"};
+    for (size_t i = 0; i < ARRAY_LEN(shared); i++) {
+        ck_assert(found(a, shared[i])->x == found(b, shared[i])->x);
+        ck_assert(found(a, shared[i])->y == found(b, shared[i])->y);
+    }
+    for (size_t i = 0; i < ARRAY_LEN(answers); i++) {
+        ck_assert_ptr_nonnull(sample_find(b, 0, answers[i], 0));
+        ck_assert_ptr_null(sample_find(a, 0, answers[i], 0));
+    }
+    size_t i = 0, lines = 0;
+    for (size_t k = 0; k < y->n; k++) { /* every path of the key is one of the sheet */
+        if (y->items[k].kind != PAGE_PATH)
+            continue;
+        while (i < x->n && x->items[i].kind != PAGE_PATH)
+            i++;
+        ck_assert_uint_lt(i, x->n);
+        const struct page_path *p = &x->items[i++].u.path, *q = &y->items[k].u.path;
+        ck_assert_mem_eq(p->points, q->points, q->n_points * sizeof *q->points);
+        lines++;
+    }
+    ck_assert_uint_eq(lines, 4 + 4 + 1); /* the para's, the cells', the one under the head */
+    page_list_free(a);
+    page_list_free(b);
+}
+END_TEST
+
 START_TEST(aligns)
 {
     struct page_list *list = set("<para>left</para><para style='r'>right</para>"
@@ -462,6 +502,7 @@ static Suite *make_suite(void)
     tcase_add_test(t, refuses_no_room);
     tcase_add_loop_test(t, survives_extremes, 0, ARRAY_LEN(extremes));
     tcase_add_test(t, aligns);
+    tcase_add_test(t, answers_take_the_same_room);
     tcase_add_test(t, mixes_styles);
     tcase_add_test(t, wraps);
     tcase_add_test(t, sets_table);
