@@ -17,7 +17,8 @@
 #include "pdf/pdf.h"
 
 enum batch_command {
-    BATCH_REPORT, BATCH_CHECK, BATCH_FINDINGS, BATCH_MERGE, BATCH_AGREE, BATCH_PLAN, BATCH_TEMPLATE
+    BATCH_REPORT, BATCH_CHECK, BATCH_FINDINGS, BATCH_MERGE, BATCH_AGREE, BATCH_PLAN, BATCH_TEMPLATE,
+    BATCH_HANDOUT
 };
 enum batch_select { SELECT_NEWEST, SELECT_ON, SELECT_LATEST, SELECT_EVERY };
 enum batch_format { FORMAT_CSV, FORMAT_XML };
@@ -68,6 +69,8 @@ struct batch_options {
     bool print_all;              /* one print file too */
     bool archive;                /* every PDF as PDF/A-1b */
     bool attach;                 /* the findings inside each report */
+    int case_number;             /* of a handout; 0: the next that is free */
+    bool with_notes;             /* of a handout: free text too, and the sheet to review it */
     bool with_findings, quiet, verbose;
     enum { PROGRESS_AUTO, PROGRESS_ALWAYS, PROGRESS_NEVER } progress;
 };

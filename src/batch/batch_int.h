@@ -91,6 +91,8 @@ enum id_doubt {
 /* *nearest: the other id, unless alone. */
 enum id_doubt ids_doubt(const struct ids *ids, const char *text, const char **nearest);
 
+/* A case for teaching, of one patient. */
+enum status handout_run(const struct batch_options *options);
 enum status suggest_run(const struct batch_options *options);
 enum status agree_run(const struct batch_options *options);
 enum status plan_run(const struct batch_options *options);
@@ -100,6 +102,7 @@ enum status plan_run(const struct batch_options *options);
 const char *const *kinds_by_default(size_t *n);
 /* The chart alone may hold what is for its clinician to consider. */
 bool kinds_is_chart(const char *kind);
+const char *const *kinds_of_handout(bool with_notes, size_t *n);
 bool kinds_has_reader(const struct patient *p); /* someone to write a letter to */
 /* Is this kind made for this visit? Always when it was asked for. */
 bool kinds_is_due(const struct batch_options *o, const char *kind, const struct visit *v);
@@ -150,6 +153,11 @@ struct lost_report {
 /* Until the parent closes the stream. *in_hand is shared with the parent: the number of the report
  * that is being made, 0 before the first. */
 void worker_run(const struct tools *tools, int fd, volatile long *in_hand);
+
+/* The visit as its own rows and those of earlier days tell it; `dates` are of the rows. */
+const struct visit *visit_as_of_its_day(const struct tools *t, const struct row *all,
+                                        const struct date *dates, size_t n_all,
+                                        const struct visit *v, struct arena *a);
 
 /* A worker's state for the patient in hand. */
 struct desk {

@@ -17,6 +17,15 @@ bool kinds_is_chart(const char *kind)
     return strcmp(kind, defaults[0]) == 0;
 }
 
+/* The last one lists free text, where that was asked for. */
+const char *const *kinds_of_handout(bool with_notes, size_t *n)
+{
+    static const char *const kinds[] = {"handout-student", "handout-key", "handout-stage",
+                                        "handout-review"};
+    *n = ARRAY_LEN(kinds) - !with_notes;
+    return kinds;
+}
+
 bool kinds_has_reader(const struct patient *p)
 {
     return !str_is_empty(p->referrer);

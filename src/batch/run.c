@@ -352,6 +352,8 @@ enum status batch_run(const struct batch_options *options)
         return agree_run(options);
     if (options->command == BATCH_PLAN)
         return plan_run(options);
+    if (options->command == BATCH_HANDOUT)
+        return handout_run(options);
     struct run r = {.sink = {.put = on_diag}, .lock = -1, .own_lock = -1};
     r.sink.user = &r;
     r.tools.options = options;

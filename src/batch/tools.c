@@ -109,11 +109,15 @@ static bool load_templates(struct tools *t, const char *folder, struct diag_sink
     }
     if (o->command == BATCH_MERGE)
         n = 0; /* the reports are there */
+    if (o->command == BATCH_HANDOUT)
+        kinds = kinds_of_handout(o->with_notes, &n);
     t->kinds = arena_alloc(t->arena, n * sizeof *t->kinds);
     t->templates = arena_alloc(t->arena, n * sizeof *t->templates);
     for (size_t i = 0; i < n; i++)
         if (!load_kind(t, folder, kinds[i], sink))
             return false;
+    if (o->command == BATCH_HANDOUT)
+        return true;
     t->day_index = layout_template_load(folder, "day-index", tools_vocabulary, t->fonts, sink);
     return t->day_index != NULL;
 }
@@ -167,8 +171,9 @@ enum status tools_load(struct tools *t, const struct batch_options *options,
     *t = (struct tools){.options = options, .arena = arena_new()};
     if (!load_named(t, sink))
         return STATUS_USAGE;
-    if (options->command == BATCH_REPORT || options->command == BATCH_MERGE) {
-        if (!load_logo(t, sink))
+    bool handout = options->command == BATCH_HANDOUT; /* nothing of the clinic is on it */
+    if (options->command == BATCH_REPORT || options->command == BATCH_MERGE || handout) {
+        if (!handout && !load_logo(t, sink))
             return STATUS_USAGE;
         if ((t->fonts = font_set_load(NULL, sink)) == NULL)
             return STATUS_SYSTEM;

@@ -101,20 +101,21 @@ static void dump_model(struct desk *desk, const struct patient *p)
 
 /* The visit as it was known on its day: a report is the same whether it is made that day or later,
  * because rows of later visits have no say in it. */
-static const struct visit *as_of_its_day(struct desk *desk, const struct visit *v)
+const struct visit *visit_as_of_its_day(const struct tools *t, const struct row *all,
+                                        const struct date *dates, size_t n_all,
+                                        const struct visit *v, struct arena *a)
 {
-    struct row *rows = arena_alloc(desk->arena, (desk->n_rows + 1) * sizeof *rows);
+    struct row *rows = arena_alloc(a, (n_all + 1) * sizeof *rows);
     size_t n = 0;
-    for (size_t i = 0; i < desk->n_rows; i++)
-        if (date_compare(desk->dates[i], v->date) <= 0)
-            rows[n++] = desk->rows[i];
-    if (n == desk->n_rows)
+    for (size_t i = 0; i < n_all; i++)
+        if (date_compare(dates[i], v->date) <= 0)
+            rows[n++] = all[i];
+    if (n == n_all)
         return v;
-    const struct tools *t = desk->tools;
     struct diag_sink quiet = {0};
-    struct tally *tallies = arena_alloc(desk->arena, t->n_sources * sizeof *tallies);
-    struct patient *p = import_patient(rows, n, t->sources, t->reference, t->options->today,
-                                       desk->arena, tallies, &quiet);
+    struct tally *tallies = arena_alloc(a, t->n_sources * sizeof *tallies);
+    struct patient *p = import_patient(rows, n, t->sources, t->reference, t->options->today, a,
+                                       tallies, &quiet);
     for (size_t i = 0; i < p->n_visits; i++)
         if (date_compare(p->visits[i].date, v->date) == 0)
             return &p->visits[i];
@@ -147,7 +148,8 @@ static void take_patient(struct desk *desk)
         return;
     for (size_t i = 0; i < p->n_visits; i++)
         if (is_selected(desk, p, &p->visits[i])) {
-            const struct visit *v = as_of_its_day(desk, &p->visits[i]);
+            const struct visit *v = visit_as_of_its_day(t, desk->rows, desk->dates, desk->n_rows,
+                                                        &p->visits[i], desk->arena);
             take_visit(desk, rules_evaluate(v->patient, v, t->reference, t->clinic, desk->arena));
         }
 }

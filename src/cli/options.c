@@ -27,6 +27,8 @@ const struct command_row cli_commands[] = {
      "set a sheet of how far the raters of a class or a clinic agree"},
     {COMMAND_PLAN, "plan", "MOTION...",
      "set a sheet to write on, in an order that turns the patient least"},
+    {COMMAND_HANDOUT, "handout", "--patient ID FILE|FOLDER...",
+     "set a case for teaching without identifiers: student sheet, answer key, staged release"},
     {COMMAND_LOOKUP, "lookup", "[JOINT [MOTION]]",
      "print what the reference library says of a motion"},
     {COMMAND_TEMPLATE, "template", "FILE...",
@@ -38,13 +40,14 @@ const size_t cli_n_commands = ARRAY_LEN(cli_commands);
 enum {
     PAGES = COMMAND_REPORT,
     SELECTS = COMMAND_REPORT | COMMAND_FINDINGS,
-    SHEETS = COMMAND_AGREE | COMMAND_PLAN,
+    SHEETS = COMMAND_AGREE | COMMAND_PLAN | COMMAND_HANDOUT,
+    READS = COMMAND_ALL | COMMAND_HANDOUT,
     WRITES = SELECTS | COMMAND_LOOKUP | SHEETS,
     SETS = COMMAND_REPORT | COMMAND_MERGE,
     LOOKS = SETS | SHEETS,
     NAMED = SELECTS | SHEETS,
     ENDS = COMMAND_ALL | COMMAND_MERGE | SHEETS,
-    SAYS = COMMAND_ALL | COMMAND_AGREE,
+    SAYS = READS | COMMAND_AGREE,
     KNOWS = COMMAND_ALL | COMMAND_LOOKUP | SHEETS,
     EVERY = KNOWS | COMMAND_MERGE | COMMAND_TEMPLATE
 };
@@ -55,8 +58,10 @@ const struct option_row cli_options[] = {
     {"on", 0, "DATE", SELECTS | COMMAND_PLAN, "the visits of this date (YYYY-MM-DD)"},
     {"latest", 0, NULL, SELECTS, "the latest visit of each patient"},
     {"every-visit", 0, NULL, SELECTS, "every visit in the input"},
-    {"patient", 0, "ID", COMMAND_ALL | COMMAND_PLAN, "only this patient"},
-    {"history", 0, "FILE", COMMAND_ALL, "read for comparison only; may be given again"},
+    {"patient", 0, "ID", READS | COMMAND_PLAN, "only this patient"},
+    {"case", 0, "N", COMMAND_HANDOUT, "number of the case (default: one more than in DIR/handout)"},
+    {"with-notes", 0, NULL, COMMAND_HANDOUT, "free text too, with a sheet to review each sentence"},
+    {"history", 0, "FILE", READS, "read for comparison only; may be given again"},
     {"map", 0, "FILE", SAYS, "column map: how the files of another program are read"},
     {"suggest-map", 0, NULL, COMMAND_CHECK, "print a column map from the headers of the files"},
     {"format", 0, "csv|xml", COMMAND_FINDINGS | COMMAND_AGREE,
@@ -88,8 +93,8 @@ const struct option_row cli_options[] = {
     {"jobs", 'j', "N", COMMAND_ALL, "workers (default: processors online)"},
     {"time-limit", 0, "SECONDS", COMMAND_ALL, "of processor time for one report (default 60)"},
     {"memory-limit", 0, "MB", COMMAND_ALL, "of memory for one report (default 1024)"},
-    {"today", 0, "DATE", COMMAND_ALL, "the day that decides what is a future date"},
-    {"dump", 0, "STAGE", COMMAND_ALL, "print rows, model, findings or pages, for bug reports"},
+    {"today", 0, "DATE", READS, "the day that decides what is a future date"},
+    {"dump", 0, "STAGE", READS, "print rows, model, findings or pages, for bug reports"},
     {"progress", 0, "WHEN", COMMAND_ALL, "auto, always or never (default auto: on a terminal)"},
     {"quiet", 'q', NULL, ENDS, "errors only"},
     {"verbose", 'v', NULL, SAYS, "notes too"},
@@ -162,6 +167,16 @@ static bool set_count(const char *option, const char *value, int most, int *coun
     return bad_value(option, value, expected);
 }
 
+static bool set_case(struct batch_options *o, const char *value)
+{
+    enum { CASES_MAX = 9999 };
+    double n;
+    if (!num_parse(value, strlen(value), &n) || n < 1 || n > CASES_MAX || n != (int)n)
+        return bad_value("case", value, "a whole number from 1 to 9999");
+    o->case_number = (int)n;
+    return true;
+}
+
 static bool set_shard(struct batch_options *o, const char *value)
 {
     enum { SHARDS_MAX = 1000 };
@@ -220,6 +235,10 @@ static bool apply(struct command_line *line, const char *name, char *value)
         ok = set_select(o, name, SELECT_EVERY);
     else if (strcmp(name, "patient") == 0)
         o->only_patient = value;
+    else if (strcmp(name, "case") == 0)
+        ok = set_case(o, value);
+    else if (strcmp(name, "with-notes") == 0)
+        o->with_notes = true;
     else if (strcmp(name, "history") == 0)
         add(&line->history, &o->n_history, value);
     else if (strcmp(name, "format") == 0 && (ok = choose(name, value, formats, 2, &chosen)))
@@ -409,6 +428,19 @@ static bool settle_archive(const struct batch_options *o)
     return false;
 }
 
+static bool settle_handout(struct batch_options *o)
+{
+    if (str_is_empty(o->only_patient)) {
+        cli_explain_error("handout: name the one patient the case is of with --patient ID");
+        return false;
+    }
+    if (o->dump == DUMP_ROWS || o->dump == DUMP_MODEL) {
+        cli_explain_error("handout: --dump takes findings or pages, which hold no identifiers");
+        return false;
+    }
+    return true;
+}
+
 static bool settle(struct command_line *line, const struct command_row *command)
 {
     struct batch_options *o = &line->options;
@@ -416,7 +448,8 @@ static bool settle(struct command_line *line, const struct command_row *command)
         [COMMAND_REPORT] = BATCH_REPORT, [COMMAND_CHECK] = BATCH_CHECK,
         [COMMAND_FINDINGS] = BATCH_FINDINGS, [COMMAND_LOOKUP] = BATCH_FINDINGS,
         [COMMAND_MERGE] = BATCH_MERGE,       [COMMAND_AGREE] = BATCH_AGREE,
-        [COMMAND_PLAN] = BATCH_PLAN,         [COMMAND_TEMPLATE] = BATCH_TEMPLATE};
+        [COMMAND_PLAN] = BATCH_PLAN,         [COMMAND_TEMPLATE] = BATCH_TEMPLATE,
+        [COMMAND_HANDOUT] = BATCH_HANDOUT};
     o->command = commands[command->command];
     if (o->time_limit == 0)
         o->time_limit = SECONDS_DEFAULT;
@@ -444,15 +477,17 @@ static bool settle(struct command_line *line, const struct command_row *command)
     }
     if (o->command == BATCH_AGREE)
         return settle_agree(o);
-    if (o->dump == DUMP_PAGES && o->command != BATCH_REPORT) {
-        cli_explain_error("--dump pages goes with report");
+    if (o->command == BATCH_HANDOUT && !settle_handout(o))
+        return false;
+    if (o->dump == DUMP_PAGES && o->command != BATCH_REPORT && o->command != BATCH_HANDOUT) {
+        cli_explain_error("--dump pages goes with report and handout");
         return false;
     }
     if (o->shards > 0 && (o->print_all || o->dump != DUMP_NONE)) {
         cli_explain_error("--shard excludes --print-all and --dump");
         return false;
     }
-    if (o->out == NULL && o->command == BATCH_REPORT)
+    if (o->out == NULL && (o->command == BATCH_REPORT || o->command == BATCH_HANDOUT))
         o->out = "out";
     if (o->jobs == 0) {
         long online = sysconf(_SC_NPROCESSORS_ONLN);

@@ -71,6 +71,32 @@ struct findings_class {
     size_t n_problems;
 };
 struct _xmlDoc *findings_agree_document(const struct findings_class *c);
+/* ---- without identifiers (docs/handout.md) -------------------------------------------------- */
+
+/* What one patient's documents are told without: words that could be anybody's stay, all others
+ * become a letter in the order they occur in, people become a number, dates become weeks. Lives in
+ * the arena, reads the patient. */
+struct findings_deid;
+struct findings_deid *findings_deid_new(const struct patient *p, struct arena *a);
+/* Whole weeks since the first visit, downwards; of a date that is not set none. */
+struct num findings_deid_week(const struct findings_deid *d, struct date date);
+/* NULL for no text. */
+const char *findings_deid_position(const struct findings_deid *d, const char *text);
+const char *findings_deid_tool(const struct findings_deid *d, const char *text);
+const char *findings_deid_muscle(const struct findings_deid *d, const char *text);
+int findings_deid_rater(const struct findings_deid *d, const char *name); /* from 1; 0: no name */
+/* The years an age is told as: 90 and more have no upper end. */
+void findings_deid_age(double age, int *from, struct num *to);
+
+/* A case for teaching: visits as documents of the root `case`, oldest first, with nothing but what
+ * the vocabulary of that root lists. */
+struct findings_case {
+    int number;
+    size_t stage;                /* this visit alone, from 1; 0: all */
+    bool with_notes;             /* what was typed as free text too */
+};
+struct _xmlDoc *findings_case_document(const struct visit_findings *const *visits, size_t n,
+                                       const struct findings_case *how, struct arena *a);
 
 /* An order of examination. */
 struct findings_plan {
@@ -94,6 +120,6 @@ struct vocabulary_entry {
     const char *children;   /* space-separated */
 };
 const struct vocabulary_entry *findings_vocabulary(const char *root, size_t *n); /* root: visit,
-    day, agree, plan */
+    day, agree, plan, case */
 
 #endif

@@ -95,6 +95,14 @@ void findings_patterns(struct writer *w, xmlNode *root, const struct visit_findi
 void findings_scores(struct writer *w, xmlNode *root, const struct visit_findings *v);
 void findings_problem(struct writer *w, xmlNode *root, const struct diag *d);
 
+/* ---- cases for teaching --------------------------------------------------------------------- */
+
+const struct vocabulary_entry *findings_case_vocabulary(size_t *n);
+/* What was typed as free text, as numbered sentences under `parent`: of the visit, and of the
+ * patient where it is the first. *number goes on. */
+void findings_statements(struct writer *w, xmlNode *parent, const struct visit_findings *v,
+                         bool first, size_t visit, int *number);
+
 /* ---- names.c -------------------------------------------------------------------------------- */
 
 const char *findings_norm_kind(enum norm_kind kind);

@@ -176,6 +176,8 @@ const struct vocabulary_entry *findings_vocabulary(const char *root, size_t *n)
             return all[i].at;
         }
     }
+    if (strcmp(root, "case") == 0)
+        return findings_case_vocabulary(n);
     *n = 0;
     return NULL;
 }

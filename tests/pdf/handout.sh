@@ -1,0 +1,105 @@
+#!/bin/sh
+# A case for teaching: nothing that identifies leaves, the sheet and its key are alike, and what
+# cannot be made says why. The classes of identifiers are those of 45 CFR 164.514(b)(2)(i).
+cd "$TOP" || exit 3
+W=$WORK/handout
+IN="$W/in Quarrick 2033"
+py() { "$PYTHON" "$TOP/tests/pdf/handout_check.py" "$@"; }
+made() { # FOLDER MORE...: from inside the folder, so that no path of ours is planted
+    out=$1
+    shift
+    (cd "$IN" && "$ENDFEEL" handout --today 2034-01-01 --clinic clinic.xml -o "$out" "$@" .) \
+        >"$W/said.out" 2>"$W/said"
+    status=$?
+}
+is() { # NAME STATUS TEXT
+    if [ $status = "$2" ] && { [ -z "$3" ] || grep -q -- "$3" "$W/said"; }; then
+        echo "ok $1"
+    else
+        echo "FAILED $1: ends with $status: $(cat "$W/said")"
+    fi
+}
+mkdir -p "$W"
+py plant "$IN"
+
+made "$W/out" --patient MRN7744113
+is handout-runs 1 "case 01: 5 sheets"
+found=$(py search "$W/out" "$W/said") && echo "ok handout-nothing-leaves" ||
+    echo "FAILED handout-nothing-leaves: $found"
+shown=$(py geometry "$W/out/handout/case-01-student.pdf" "$W/out/handout/case-01-key.pdf") &&
+    echo "ok handout-same-places" || echo "FAILED handout-same-places: $shown"
+py geometry "$W/out/handout/case-01-student.pdf" "$W/out/handout/case-01-stage-1.pdf" >/dev/null &&
+    echo "FAILED handout-geometry-can-fail" || echo "ok handout-geometry-can-fail"
+
+# The search must find what is there: a report of the same patient is full of it.
+(cd "$IN" && "$ENDFEEL" report -q -j1 --today 2034-01-01 -o "$W/report" .) 2>/dev/null
+lost=
+found=$(py search "$W/report" "$W/said")
+for word in zebulon oskendal corrigan-vale 7744113 2033 "17 may" m54.99; do
+    echo "$found" | grep -q ": $word: " || lost="$lost $word"
+done
+[ -z "$lost" ] && echo "ok handout-search-finds" || echo "FAILED handout-search-finds:$lost"
+
+made "$W/notes" --patient MRN7744113 --with-notes
+is handout-notes-run 1 "case 01: 6 sheets"
+found=$(py search "$W/notes" "$W/said") && echo "ok handout-notes-are-struck" ||
+    echo "FAILED handout-notes-are-struck: $found"
+boxes=$(pdftotext -layout "$W/notes/handout/case-01-review.pdf" - | grep -c '☐')
+told=$(cd "$IN" && "$ENDFEEL" handout --today 2034-01-01 --with-notes --patient MRN7744113 \
+    --dump findings . 2>/dev/null | grep -c '<statement ')
+[ "$boxes" -gt 50 ] && [ "$boxes" = "$told" ] && echo "ok handout-review-lists-all" ||
+    echo "FAILED handout-review-lists-all: $boxes boxes, $told sentences"
+
+# Cases are counted on; the number tells nothing of the patient, and may be given.
+made "$W/out" --patient MRN7744113
+is handout-next-number 1 "case 02: 5 sheets"
+made "$W/out" --patient MRN7744113 --case 2
+is handout-given-number 1 "case 02: 5 sheets"
+n=$(find "$W/out/handout" -name 'case-*.pdf' | wc -l)
+[ "$n" = 10 ] && echo "ok handout-replaces-its-own" || echo "FAILED handout-replaces-its-own: $n"
+cmp -s "$W/out/handout/case-02-key.pdf" "$W/out/handout/case-01-key.pdf" &&
+    echo "FAILED handout-number-is-shown" || echo "ok handout-number-is-shown"
+made "$W/again" --patient MRN7744113
+cmp -s "$W/out/handout/case-01-key.pdf" "$W/again/handout/case-01-key.pdf" &&
+    echo "ok handout-same-bytes" || echo "FAILED handout-same-bytes"
+mode=$(stat -c %a "$W/out/handout/case-01-key.pdf")-$(stat -c %a "$W/out/handout")
+[ "$mode" = 600-700 ] && echo "ok handout-modes" || echo "FAILED handout-modes: $mode"
+
+# What cannot be made.
+made "$W/none"
+is handout-wants-a-patient 2 "name the one patient"
+made "$W/none" --patient MRN774411
+is handout-unknown-patient 2 "no row of the input has this patient"
+made "$W/none" --patient MRN7744113 --dump rows
+is handout-dump-rows 2 "hold no identifiers"
+made "$W/none" --patient MRN7744113 --case 0
+is handout-case-zero 2 "case"
+made "$W/none" --patient MRN7744113 --templates "$W/nowhere"
+is handout-no-templates 2 ""
+status=0
+"$ENDFEEL" handout --patient X -o "$W/none" "$W/missing.csv" 2>"$W/said" || status=$?
+is handout-no-input 1 ""
+printf 'patient_id,birth_date\nMRN7744113,1940-01-01\n' >"$W/other.csv"
+made "$W/none" --patient MRN7744113 "$W/other.csv"
+is handout-held-patient 1 "held back"
+: >"$W/file"
+made "$W/file" --patient MRN7744113
+is handout-no-folder 3 ""
+[ ! -e "$W/none/handout" ] || [ -z "$(find "$W/none/handout" -name '*.pdf')" ] &&
+    echo "ok handout-none-left" || echo "FAILED handout-none-left"
+
+# Every fixture's patients; a key without an answer would be no key.
+bad=
+for set in fixtures/day fixtures/scenarios/s1-knee fixtures/scenarios/s2-shoulder \
+    fixtures/scenarios/s3-elbow fixtures/scenarios/s4-ankle fixtures/scenarios/s5-stroke; do
+    for id in $(cut -d, -f1 $set/patients.csv | grep -v 'patient_id\|;\|^$'); do
+        "$ENDFEEL" handout -q --today 2030-01-01 --patient "$id" -o "$W/all" $set 2>"$W/said"
+        [ $? -le 1 ] || bad="$bad $id: $(cat "$W/said")"
+    done
+done
+for student in "$W"/all/handout/*-student.pdf; do
+    pages=$(pdfinfo "$student" | awk '/^Pages/ {print $2}')
+    [ "$pages" = "$(pdfinfo "${student%student.pdf}key.pdf" | awk '/^Pages/ {print $2}')" ] ||
+        bad="$bad $student"
+done
+[ -z "$bad" ] && echo "ok handout-every-patient" || echo "FAILED handout-every-patient: $bad"
