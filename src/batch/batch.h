@@ -70,6 +70,7 @@ struct batch_options {
     bool archive;                /* every PDF as PDF/A-1b */
     bool attach;                 /* the findings inside each report */
     int case_number;             /* of a handout; 0: the next that is free */
+    bool de_identified;          /* of findings as CSV: without what identifies a person */
     bool with_notes;             /* of a handout: free text too, and the sheet to review it */
     bool with_findings, quiet, verbose;
     enum { PROGRESS_AUTO, PROGRESS_ALWAYS, PROGRESS_NEVER } progress;

@@ -212,10 +212,78 @@ bool lists_write(struct outputs *o, struct diag_sink *sink)
         return ok;
     struct buf head;
     buf_init(&head, 1 << 16);
-    findings_csv_header(&head);
+    findings_csv_header(false, &head);
     ok = write_sorted(o, outputs_list_name(o, "findings"), buf_text(&head), o->texts, write_text,
                       sink) && ok;
     buf_release(&head);
+    return ok;
+}
+
+/* ---- cases without identifiers ------------------------------------------------------------- */
+
+/* The rows of each patient, sorted by a digest of what they say: the number of a case then tells
+ * nothing that its rows do not. */
+struct cases {
+    struct sorter *sorted;
+    struct buf patient, rows;
+    struct writer *writer;
+    struct diag_sink *sink;
+    long number;
+};
+
+static bool end_case(struct cases *c)
+{
+    struct digest digest;
+    char key[DIGEST_HEX];
+    if (c->rows.len == 0)
+        return true;
+    digest_init(&digest);
+    digest_add(&digest, c->rows.data, c->rows.len);
+    digest_hex(&digest, key);
+    bool ok = sorter_add(c->sorted, key, sizeof key, c->rows.data, c->rows.len, c->sink);
+    buf_clear(&c->rows);
+    return ok;
+}
+
+static bool take_rows(void *user, const char *key, size_t key_len, const char *blob, size_t len)
+{
+    struct cases *c = user;
+    size_t id_len = strnlen(key, key_len);
+    bool same = id_len == c->patient.len && memcmp(key, buf_text(&c->patient), id_len) == 0;
+    if (!same && !end_case(c))
+        return false;
+    buf_clear(&c->patient);
+    buf_add(&c->patient, key, id_len);
+    buf_add(&c->rows, blob, len);
+    return true;
+}
+
+static bool write_case(void *user, const char *key, size_t key_len, const char *blob, size_t len)
+{
+    struct cases *c = user;
+    (void)key;
+    (void)key_len;
+    c->number++;
+    for (const char *end; len > 0; blob = end) {
+        const char *line_end = memchr(blob, '\n', len);
+        end = line_end != NULL ? line_end + 1 : blob + len;
+        len -= (size_t)(end - blob);
+        if (fprintf(c->writer->file, "case-%05ld,%.*s", c->number, (int)(end - blob), blob) < 0)
+            return false;
+    }
+    return true;
+}
+
+static bool write_cases(struct writer *w, struct diag_sink *sink)
+{
+    struct cases c = {.sorted = sorter_new(SORTER_BYTES), .writer = w, .sink = sink};
+    buf_init(&c.patient, 1 << 16);
+    buf_init(&c.rows, SIZE_MAX / 4);
+    bool ok = sorter_walk(w->o->texts, take_rows, &c, sink) && end_case(&c) &&
+              sorter_walk(c.sorted, write_case, &c, sink);
+    buf_release(&c.patient);
+    buf_release(&c.rows);
+    sorter_free(c.sorted);
     return ok;
 }
 
@@ -235,11 +303,12 @@ bool lists_print(struct outputs *o, struct diag_sink *sink)
     buf_init(&w.row, SIZE_MAX / 4);
     buf_init(&head, 1 << 16);
     if (is_csv)
-        findings_csv_header(&head);
+        findings_csv_header(opt->de_identified, &head);
     else if (is_xml)
         buf_adds(&head, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<findings>\n");
     bool ok = fwrite(buf_text(&head), 1, head.len, f) == head.len;
-    ok = ok && sorter_walk(o->texts, write_text, &w, sink);
+    ok = ok && (opt->de_identified ? write_cases(&w, sink)
+                                   : sorter_walk(o->texts, write_text, &w, sink));
     if (opt->command == BATCH_CHECK && opt->dump == DUMP_NONE)
         ok = ok && sorter_walk(o->problems, write_exception, &w, sink);
     if (is_xml)

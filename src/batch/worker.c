@@ -74,7 +74,10 @@ static void take_visit(struct desk *desk, const struct visit_findings *vf)
     struct findings_extra extra = {.program_version = ENDFEEL_VERSION};
     buf_clear(&desk->scratch);
     if (o->command == BATCH_FINDINGS && o->format == FORMAT_CSV && o->dump == DUMP_NONE) {
-        findings_csv_rows(vf, &desk->scratch);
+        if (o->de_identified)
+            findings_csv_plain_rows(vf, desk->arena, &desk->scratch);
+        else
+            findings_csv_rows(vf, &desk->scratch);
         desk_put_text(desk, vf->visit, 0, &desk->scratch);
     } else if (o->command == BATCH_FINDINGS || o->dump == DUMP_FINDINGS) {
         findings_xml(vf, &extra, &desk->scratch);

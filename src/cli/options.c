@@ -80,6 +80,7 @@ const struct option_row cli_options[] = {
     {"checklist", 0, NULL, COMMAND_PLAN,
      "the checklist of a practical examination in place of the sheet"},
     {"scale", 0, "angle|grade", COMMAND_AGREE, "what the raters read"},
+    {"de-identified", 0, NULL, COMMAND_FINDINGS, "CSV without what identifies a person"},
     {"clinic", 0, "FILE", NAMED, "heading and settings of the clinic"},
     {"templates", 0, "DIR", LOOKS, "templates to use instead of the program's own"},
     {"explain", 0, "CODE", COMMAND_FINDINGS, "say what a flag, note or message means, and why"},
@@ -237,6 +238,8 @@ static bool apply(struct command_line *line, const char *name, char *value)
         o->only_patient = value;
     else if (strcmp(name, "case") == 0)
         ok = set_case(o, value);
+    else if (strcmp(name, "de-identified") == 0)
+        o->de_identified = true;
     else if (strcmp(name, "with-notes") == 0)
         o->with_notes = true;
     else if (strcmp(name, "history") == 0)
@@ -428,6 +431,14 @@ static bool settle_archive(const struct batch_options *o)
     return false;
 }
 
+static bool settle_plain(const struct batch_options *o)
+{
+    if (!o->de_identified || (o->format == FORMAT_CSV && o->dump == DUMP_NONE))
+        return true;
+    cli_explain_error("--de-identified is a form of the CSV; it excludes --dump and --format xml");
+    return false;
+}
+
 static bool settle_handout(struct batch_options *o)
 {
     if (str_is_empty(o->only_patient)) {
@@ -462,7 +473,7 @@ static bool settle(struct command_line *line, const struct command_row *command)
         return cli_plan_settle(line);
     if (line->command == COMMAND_LOOKUP || line->explain != NULL)
         return true;
-    if (!settle_archive(o))
+    if (!settle_archive(o) || !settle_plain(o))
         return false;
     if (o->command == BATCH_MERGE)
         return settle_merge(o);

@@ -66,6 +66,7 @@ void csv_field(struct buf *out, const char *text, bool first)
 struct cell_of {
     const struct visit_findings *v;
     const struct finding *f;
+    const struct findings_deid *deid; /* NULL: cells as they are */
     struct buf *cell;
 };
 
@@ -142,7 +143,13 @@ static void add_tri(struct buf *cell, enum tri value)
 #define DATE_CELL(name, value)                                                                     \
     CELL(name)                                                                                     \
     {                                                                                              \
-        add_date(c->cell, value);                                                                  \
+        add_date(c->cell, c->deid != NULL ? findings_deid_date(c->deid, value) : (value));         \
+    }
+/* As typed, or what may be told of it. */
+#define TYPED_CELL(name, text, plain)                                                              \
+    CELL(name)                                                                                     \
+    {                                                                                              \
+        add_text(c->cell, c->deid != NULL ? plain(c->deid, text) : (text));                        \
     }
 
 TEXT_CELL(patient_id, c->v->patient->id)
@@ -151,14 +158,13 @@ TEXT_CELL(joint, c->f->motion->joint)
 TEXT_CELL(motion, c->f->motion->motion)
 TEXT_CELL(side, side_name(c->f->side))
 TEXT_CELL(test, test_name(c->f->test))
-TEXT_CELL(position, c->f->position)
-TEXT_CELL(tool, c->f->tool)
+TYPED_CELL(position, c->f->position, findings_deid_position)
+TYPED_CELL(tool, c->f->tool, findings_deid_tool)
 TEXT_CELL(timing, timing_name(c->f->timing))
-TEXT_CELL(muscle, c->f->muscle)
-TEXT_CELL(measured_by, c->f->measured_by)
+TYPED_CELL(muscle, c->f->muscle, findings_deid_muscle)
 TEXT_CELL(role, role_name(c->f->role))
 TEXT_CELL(status, reading_status_name(c->f->status))
-TEXT_CELL(status_reason, c->f->status_reason)
+TYPED_CELL(status_reason, c->f->status_reason, findings_deid_reason)
 NUM_CELL(start_deg, c->f->start, DECIMALS)
 NUM_CELL(end_deg, c->f->end, DECIMALS)
 NUM_CELL(sd_deg, c->f->sd, DECIMALS)
@@ -184,6 +190,15 @@ NUM_CELL(torque_nm, c->f->torque_nm, DECIMALS)
 NUM_CELL(torque_nm_per_kg, c->f->torque_nm_per_kg, FINE_DECIMALS)
 TEXT_CELL(end_feel, end_feel_name(c->f->end_feel))
 TEXT_CELL(neutral_zero, c->f->neutral_zero)
+
+CELL(measured_by)
+{
+    int rater = c->deid != NULL ? findings_deid_rater(c->deid, c->f->measured_by) : 0;
+    if (c->deid == NULL)
+        add_text(c->cell, c->f->measured_by);
+    else if (rater > 0)
+        buf_addf(c->cell, "rater-%d", rater);
+}
 
 CELL(digit)
 {
@@ -357,7 +372,10 @@ CELL(pain)
 CELL(compensations_seen)
 {
     for (int i = 0; i < c->f->n_seen; i++)
-        add_item(c->cell, c->f->seen[i] == NULL ? c->f->seen_text[i] : c->f->seen[i]->id);
+        if (c->f->seen[i] != NULL)
+            add_item(c->cell, c->f->seen[i]->id);
+        else
+            add_item(c->cell, c->deid != NULL ? "other" : c->f->seen_text[i]);
 }
 
 CELL(compensations_likely)
@@ -388,17 +406,81 @@ CELL(notes)
         add_item(c->cell, diag_id(c->f->notes[i]));
 }
 
+/* ---- cells of a file without identifiers -------------------------------------------------- */
+
+CELL(week)
+{
+    add_num(c->cell, findings_deid_week(c->deid, c->v->visit->date), 0);
+}
+
+CELL(sex)
+{
+    if (c->v->patient->sex != SEX_UNKNOWN)
+        buf_adds(c->cell, sex_name(c->v->patient->sex));
+}
+
+CELL(age_from)
+{
+    int from;
+    struct num to;
+    if (!c->v->age.has)
+        return;
+    findings_deid_age(c->v->age.value, &from, &to);
+    buf_addf(c->cell, "%d", from);
+}
+
+CELL(age_to)
+{
+    int from;
+    struct num to;
+    if (!c->v->age.has)
+        return;
+    findings_deid_age(c->v->age.value, &from, &to);
+    add_num(c->cell, to, 0);
+}
+
+static void add_missing(const struct cell_of *c, bool is_missing, const char *why)
+{
+    if (is_missing)
+        add_item(c->cell, why);
+}
+
+/* Why a figure is empty, as column:code (docs/codebook.md). */
+CELL(missing)
+{
+    const struct finding *f = c->f;
+    bool range = findings_has_range(f);
+    if (findings_is_missing(f)) {
+        buf_addf(c->cell, "reading:%s", reading_status_name(f->status));
+        return;
+    }
+    add_missing(c, range && f->normal == NULL, "deficit_deg:no-normal");
+    add_missing(c, range && f->normal != NULL && !f->deficit_percent.has,
+                "deficit_percent:normal-is-zero");
+    add_missing(c, range && !f->z.has && !c->v->age.has, "z:age-unknown");
+    add_missing(c, range && !f->z.has && c->v->age.has && f->peers == NULL, "z:no-peers");
+    add_missing(c, range && !f->z.has && f->peers != NULL, "z:not-to-be-judged");
+    add_missing(c, range && f->side == SIDE_MIDLINE, "side_difference_deg:midline");
+    add_missing(c, range && f->side != SIDE_MIDLINE && !f->side_difference.has,
+                "side_difference_deg:no-other-side");
+    add_missing(c, f->previous.verdict == VERDICT_NOT_COMPARABLE, "change_deg:not-comparable");
+    add_missing(c, !date_is_set(f->previous.date), "change_deg:no-earlier-visit");
+    add_missing(c, range && !f->error.limit.has, "error_limit_deg:none-known");
+    add_missing(c, f->goal == NULL, "goal_deg:no-goal");
+}
+
 /* ---- table -------------------------------------------------------------------------------- */
 
 /* A row without a number keeps its key and its words; a FIGURE column of it is empty, for nothing
  * was measured that it could be a figure of. */
 #define COLUMN(name) {#name, name, false}
 #define FIGURE(name) {#name, name, true}
-static const struct {
+struct column {
     const char *name;
     void (*write)(const struct cell_of *c);
     bool is_figure;
-} columns[] = {
+};
+static const struct column columns[] = {
     COLUMN(patient_id), COLUMN(visit_date), COLUMN(joint), COLUMN(motion), COLUMN(side),
     COLUMN(digit), COLUMN(test), COLUMN(position), COLUMN(tool), COLUMN(timing), COLUMN(muscle),
     COLUMN(measured_by), COLUMN(role), COLUMN(status), COLUMN(status_reason), COLUMN(unit),
@@ -417,11 +499,27 @@ static const struct {
     FIGURE(demands_short), COLUMN(neutral_zero), COLUMN(flags), COLUMN(notes),
 };
 
-void findings_csv_header(struct buf *out)
+/* Follow them in a file without identifiers. */
+static const struct column plain_columns[] = {
+    COLUMN(week), COLUMN(sex), COLUMN(age_from), COLUMN(age_to), COLUMN(missing),
+};
+
+void findings_csv_header(bool plain, struct buf *out)
 {
     for (size_t i = 0; i < ARRAY_LEN(columns); i++)
         csv_field(out, columns[i].name, i == 0);
+    for (size_t i = 0; plain && i < ARRAY_LEN(plain_columns); i++)
+        csv_field(out, plain_columns[i].name, false);
     buf_adds(out, "\r\n");
+}
+
+static void add_cell(const struct cell_of *c, const struct column *column, bool first,
+                     struct buf *out)
+{
+    buf_clear(c->cell);
+    if (!column->is_figure || !findings_is_missing(c->f))
+        column->write(c);
+    csv_field(out, buf_text(c->cell), first);
 }
 
 void findings_csv_rows(const struct visit_findings *v, struct buf *out)
@@ -429,14 +527,25 @@ void findings_csv_rows(const struct visit_findings *v, struct buf *out)
     struct buf cell;
     buf_init(&cell, SCRATCH_MAX);
     for (size_t row = 0; row < v->n_rows; row++) {
-        const struct cell_of c = {v, &v->rows[row], &cell};
-        for (size_t i = 0; i < ARRAY_LEN(columns); i++) {
-            buf_clear(&cell);
-            bool empty = columns[i].is_figure && findings_is_missing(c.f);
-            if (!empty)
-                columns[i].write(&c);
-            csv_field(out, buf_text(&cell), i == 0);
-        }
+        const struct cell_of c = {v, &v->rows[row], NULL, &cell};
+        for (size_t i = 0; i < ARRAY_LEN(columns); i++)
+            add_cell(&c, &columns[i], i == 0, out);
+        buf_adds(out, "\r\n");
+    }
+    buf_release(&cell);
+}
+
+void findings_csv_plain_rows(const struct visit_findings *v, struct arena *a, struct buf *out)
+{
+    const struct findings_deid *deid = findings_deid_new(v->patient, a);
+    struct buf cell;
+    buf_init(&cell, SCRATCH_MAX);
+    for (size_t row = 0; row < v->n_rows; row++) {
+        const struct cell_of c = {v, &v->rows[row], deid, &cell};
+        for (size_t i = 1; i < ARRAY_LEN(columns); i++)
+            add_cell(&c, &columns[i], i == 1, out);
+        for (size_t i = 0; i < ARRAY_LEN(plain_columns); i++)
+            add_cell(&c, &plain_columns[i], false, out);
         buf_adds(out, "\r\n");
     }
     buf_release(&cell);

@@ -21,6 +21,7 @@ struct seen {
 };
 struct findings_deid {
     struct arena *arena;
+    const struct patient *patient;
     struct date first;
     struct seen positions, tools, muscles, raters;
 };
@@ -179,6 +180,7 @@ struct findings_deid *findings_deid_new(const struct patient *p, struct arena *a
 {
     struct findings_deid *d = arena_alloc(a, sizeof *d);
     d->arena = a;
+    d->patient = p;
     if (p->n_visits > 0)
         d->first = p->visits[0].date;
     for (size_t i = 0; i < p->n_visits; i++) {
@@ -237,12 +239,53 @@ int findings_deid_rater(const struct findings_deid *d, const char *name)
     return str_is_empty(name) ? 0 : place_of(&d->raters, name);
 }
 
+const char *findings_deid_reason(const struct findings_deid *d, const char *text)
+{
+    /* Beginnings of words that people write where a number is missing. */
+    static const struct {
+        const char *start, *code;
+    } reasons[] = {
+        {"pain", "pain"},           {"sore", "pain"},         {"declin", "declined"},
+        {"refus", "declined"},      {"unable", "unable"},     {"cannot", "unable"},
+        {"fatigue", "unable"},      {"precaution", "precaution"},
+        {"protocol", "precaution"}, {"contraindic", "precaution"},
+        {"unsafe", "precaution"},   {"cast", "immobilised"},  {"brace", "immobilised"},
+        {"splint", "immobilised"},  {"sling", "immobilised"}, {"immobil", "immobilised"},
+        {"time", "time"}};
+    if (str_is_empty(text))
+        return NULL;
+    const char *words = lower(d->arena, text);
+    for (size_t i = 0; i < ARRAY_LEN(reasons); i++)
+        for (const char *s = strstr(words, reasons[i].start); s != NULL;
+             s = strstr(s + 1, reasons[i].start))
+            if (s == words || !isalnum((unsigned char)s[-1]))
+                return reasons[i].code;
+    return "other";
+}
+
 struct num findings_deid_week(const struct findings_deid *d, struct date date)
 {
     enum { WEEK = 7 };
     if (!date_is_set(date) || !date_is_set(d->first))
         return num_none();
     return num_of(floor((double)(date_days(date) - date_days(d->first)) / WEEK));
+}
+
+struct date findings_deid_date(const struct findings_deid *d, struct date date)
+{
+    enum { WEEK = 7 };
+    static const struct date start = {2000, 1, 3};
+    struct num week = findings_deid_week(d, date);
+    if (!week.has)
+        return (struct date){0};
+    int earlier = 0; /* days with a visit in that week before this one */
+    for (size_t i = 0; i < d->patient->n_visits; i++) {
+        struct date other = d->patient->visits[i].date;
+        bool counts = i == 0 || date_compare(other, d->patient->visits[i - 1].date) != 0;
+        earlier += counts && date_compare(other, date) < 0 &&
+                   findings_deid_week(d, other).value == week.value;
+    }
+    return date_from_days(date_days(start) + (long)week.value * WEEK + earlier);
 }
 
 /* Tens of years, and smaller groups where children are told apart. */

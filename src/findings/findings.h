@@ -35,8 +35,11 @@ void findings_xml(const struct visit_findings *v, const struct findings_extra *e
                   struct buf *out);
 /* Appends a document in one line, UTF-8, as it is kept beside the reports made from it. */
 void findings_save(const struct _xmlDoc *doc, struct buf *out);
-void findings_csv_header(struct buf *out);
+/* `plain`: of the form without identifiers (docs/codebook.md), which has more columns. */
+void findings_csv_header(bool plain, struct buf *out);
 void findings_csv_rows(const struct visit_findings *v, struct buf *out);
+/* The same without identifiers, and without the first cell, which names the patient. */
+void findings_csv_plain_rows(const struct visit_findings *v, struct arena *a, struct buf *out);
 /* RFC 4180 quoting, and an apostrophe before what a spreadsheet would take for a formula. */
 void csv_field(struct buf *out, const char *text, bool first);
 
@@ -80,6 +83,11 @@ struct findings_deid;
 struct findings_deid *findings_deid_new(const struct patient *p, struct arena *a);
 /* Whole weeks since the first visit, downwards; of a date that is not set none. */
 struct num findings_deid_week(const struct findings_deid *d, struct date date);
+/* A day that tells the week alone: weeks from 3 January 2000 instead of the first visit; the second
+ * visit of a week stands a day after the first. */
+struct date findings_deid_date(const struct findings_deid *d, struct date date);
+/* Why something was not measured, as one of the codes of docs/codebook.md. */
+const char *findings_deid_reason(const struct findings_deid *d, const char *text);
 /* NULL for no text. */
 const char *findings_deid_position(const struct findings_deid *d, const char *text);
 const char *findings_deid_tool(const struct findings_deid *d, const char *text);

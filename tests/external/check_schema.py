@@ -11,7 +11,7 @@ program, work = sys.argv[1], Path(sys.argv[2])
 TYPES = {"string", "number", "integer", "date"}
 CONSTRAINTS = {"required", "enum", "minimum", "maximum", "maxLength", "pattern"}
 INPUTS = ["patients", "visits", "measurements", "goals", "limits", "corrections"]
-OUTPUTS = ["findings", "exceptions", "manifest", "agreement", "plan"]
+OUTPUTS = ["findings", "codebook", "exceptions", "manifest", "agreement", "plan"]
 OTHER_INPUTS = ["class"]  # not of patients
 schemas = {p.name.split(".")[0]: json.loads(p.read_text()) for p in Path("docs/schema").glob("*.json")}
 
@@ -103,6 +103,15 @@ with open(work / "findings.csv", "wb") as file:
     subprocess.run([program, "findings", "-q", *common, "fixtures/day"], stdout=file, check=True)
 subprocess.run([program, "report", "-q", *common, "-o", out, "fixtures/scenarios/s4-ankle"],
                stderr=subprocess.DEVNULL)
+with open(work / "plain.csv", "wb") as file:
+    subprocess.run([program, "findings", "-q", "--de-identified", *common, "fixtures/day"], stdout=file,
+                   check=True)
+report("codebook", list(rows(schemas["codebook"], work / "plain.csv")))
+book = Path("docs/codebook.md").read_text()
+report("codebook-columns", [name for name in names(schemas["codebook"]) if f"`{name}`" not in book])
+with open(work / "plain.csv", newline="", encoding="utf-8") as file:
+    codes = {code for row in csv.DictReader(file) for code in row["missing"].split()}
+report("codebook-codes", [code for code in sorted(codes) if f"`{code}`" not in book])
 report("findings", list(rows(schemas["findings"], work / "findings.csv")))
 report("exceptions", list(rows(schemas["exceptions"], out / "exceptions.csv")))
 report("manifest", list(rows(schemas["manifest"], out / "manifest.csv")))

@@ -1,5 +1,5 @@
 """What `endfeel findings` writes, read back by the map that is shipped for it: every number of every
-reading stands again. With `soffice` as third argument, through LibreOffice and back in between."""
+reading stands again, also without identifiers (docs/codebook.md). With `soffice` as third argument, through LibreOffice and back in between."""
 import csv
 import subprocess
 import sys
@@ -44,6 +44,7 @@ sets = [("day", ["fixtures/day", "fixtures/history"], ())]
 for folder in sorted(Path("fixtures/scenarios").iterdir()):
     maps = list(folder.glob("map.xml"))
     sets.append((folder.name, [str(folder)], ["--map", str(maps[0])] if maps else ()))
+sets += [(f"{name}-plain", inputs, ["--de-identified", *options]) for name, inputs, options in sets]
 for name, inputs, options in sets:
     first = work / f"{name}-first.csv"
     before = readings(findings(first, *inputs, options=options))

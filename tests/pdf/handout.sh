@@ -50,6 +50,24 @@ told=$(cd "$IN" && "$ENDFEEL" handout --today 2034-01-01 --with-notes --patient 
 [ "$boxes" -gt 50 ] && [ "$boxes" = "$told" ] && echo "ok handout-review-lists-all" ||
     echo "FAILED handout-review-lists-all: $boxes boxes, $told sentences"
 
+# The numbers for research, of the same patient.
+mkdir -p "$W/numbers"
+for how in --every-visit --latest; do
+    (cd "$IN" && "$ENDFEEL" findings -q -j1 --today 2034-01-01 --de-identified $how .) \
+        >"$W/numbers/$how.csv" 2>/dev/null
+done
+: >"$W/said"
+rows=$(grep -c '^case-00001,' "$W/numbers/--every-visit.csv")
+found=$(py search "$W/numbers" "$W/said") && [ "$rows" = 24 ] && echo "ok handout-numbers" ||
+    echo "FAILED handout-numbers: $rows rows, $found"
+dated=$(cut -d, -f2 "$W/numbers/--every-visit.csv" | sort -u | tr '\n' ' ')
+[ "$dated" = "2000-01-03 2000-01-31 2000-04-10 visit_date " ] && echo "ok handout-weeks" ||
+    echo "FAILED handout-weeks: $dated"
+status=0
+(cd "$IN" && "$ENDFEEL" findings --de-identified --format xml .) >"$W/said.out" 2>"$W/said" ||
+    status=$?
+is handout-numbers-are-csv 2 "a form of the CSV"
+
 # Cases are counted on; the number tells nothing of the patient, and may be given.
 made "$W/out" --patient MRN7744113
 is handout-next-number 1 "case 02: 5 sheets"

@@ -52,7 +52,7 @@ START_TEST(no_rows)
     buf_init(&out, 1 << 20);
     findings_csv_rows(&s.v, &out);
     ck_assert_uint_eq(out.len, 0);
-    findings_csv_header(&out);
+    findings_csv_header(false, &out);
     ck_assert_str_eq(buf_text(&out), header);
     buf_release(&out);
 }
