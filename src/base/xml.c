@@ -1,5 +1,6 @@
 /* The only caller of the XML parser: one set of safe flags, no entities, no network, bounded size.
- * A document with any DTD is refused, because entity tricks all need one. */
+ * A document with any DTD is refused as soon as its DOCTYPE is read, because entity tricks all need
+ * one. */
 #include "base/base.h"
 
 #include <libxml/parser.h>
@@ -18,12 +19,28 @@ static xmlParserInputPtr refuse_external(const char *url, const char *id, xmlPar
     return NULL;
 }
 
+/* Called for a DOCTYPE before anything in it is read. */
+static void refuse_dtd(void *context, const xmlChar *name, const xmlChar *id, const xmlChar *system)
+{
+    xmlParserCtxtPtr ctxt = context;
+    long *dtd_line = ctxt->_private;
+    (void)name;
+    (void)id;
+    (void)system;
+    *dtd_line = ctxt->input->line;
+    xmlStopParser(ctxt);
+}
+
 static void report_syntax(const char *name, xmlParserCtxtPtr ctxt, struct diag_sink *sink)
 {
     const xmlError *e = xmlCtxtGetLastError(ctxt);
     char message[200] = "";
     if (e != NULL && e->message != NULL)
         snprintf(message, sizeof message, "%s", e->message);
+    message[strcspn(message, "\n")] = '\0'; /* what follows is a dump of bytes */
+    char *advice = strstr(message, " use XML_PARSE_HUGE"); /* for programmers */
+    if (advice != NULL)
+        *advice = '\0';
     struct diag_pos pos = {.file = name, .line = e != NULL ? e->line : 0};
     diag_report(sink, DIAG_XML_SYNTAX, pos, NULL, "%s", str_trim(message));
 }
@@ -41,14 +58,17 @@ struct _xmlDoc *xml_parse(const char *bytes, size_t len, const char *name, struc
         diag_report(sink, DIAG_FILE_READ, pos, NULL, "no XML parser");
         return NULL;
     }
+    long dtd_line = 0;
+    ctxt->_private = &dtd_line;
+    ctxt->sax->internalSubset = refuse_dtd;
     xmlDocPtr doc = xmlCtxtReadMemory(ctxt, bytes, (int)len, name, NULL, SAFE_FLAGS);
-    bool has_dtd = doc != NULL && (doc->intSubset != NULL || doc->extSubset != NULL);
-    if (doc == NULL && ctxt->myDoc == NULL)
-        report_syntax(name, ctxt, sink);
-    if (has_dtd) {
+    if (dtd_line > 0) {
+        pos.line = dtd_line;
         diag_report(sink, DIAG_XML_UNSAFE, pos, NULL, NULL);
         xmlFreeDoc(doc);
         doc = NULL;
+    } else if (doc == NULL) {
+        report_syntax(name, ctxt, sink);
     }
     xmlFreeParserCtxt(ctxt);
     return doc;
