@@ -1,7 +1,7 @@
 /*
- * A wall clock that jumps, for tests: preloaded, the program's own first look at it says CLOCK_FIRST
- * (seconds since 1970); the looks after that, and those of libraries, are twenty years earlier or
- * later by turns. CLOCK_MONOTONIC, which no one can set, stays as it is.
+ * A wall clock that jumps, for tests: preloaded, the program's own first look at it says
+ * CLOCK_FIRST (seconds since 1970); the looks after that, and those of libraries, are twenty years
+ * earlier or later by turns. CLOCK_MONOTONIC, which no one can set, stays as it is.
  */
 #define _GNU_SOURCE
 #include <dlfcn.h>
