@@ -156,6 +156,7 @@ check)
     run_scripts tests/pdf/*.sh tests/fault/*.sh tests/external/*.sh tests/fuzz/replay.sh
     ;;
 check-all)
+    export WHOLE=1 # what is a sample in check is all there is here
     run_suites
     run_cases
     run_scripts tests/pdf/*.sh tests/fault/*.sh tests/external/*.sh tests/fuzz/replay.sh tests/long/*.sh

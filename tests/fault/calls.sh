@@ -41,7 +41,7 @@ torn() { # FOLDER
 }
 fault() { # CALL PATH ERRNO [STEP]: counts up until the call is not made so often
     call=$1 path=$2 error=$3 n=1 tried=0 bad=0
-    step=${4:-${FAULT_STEP:-12}}
+    step=${4:-${FAULT_STEP:-40}}
     place=$(basename "$path")
     while :; do
         rm -rf "$w/o"
@@ -99,6 +99,6 @@ env FAULT="memory:once:2000000000:12" FAULT_COUNT="$w/count" LD_PRELOAD="$w/shim
     "$ENDFEEL" report -q --today 2030-01-01 -j1 --with-findings --print-all -o "$w/o" "$w/after.csv" 2>/dev/null
 all=$(od -An -N4 -tu4 "$w/count" | tr -d ' ')
 [ "$all" -gt 1000 ] && echo "ok memory-is-counted ($all allocations)" || echo "FAILED memory-is-counted: $all"
-fault memory once 12 $((all / ${FAULT_PLACES:-6} + 1))
-fault memory on 12 $((all / ${FAULT_PLACES:-6} + 1))
+fault memory once 12 $((all / ${FAULT_PLACES:-3} + 1))
+fault memory on 12 $((all / ${FAULT_PLACES:-3} + 1))
 rm -rf "$w"
