@@ -137,5 +137,16 @@ if ! ldd "$ENDFEEL" 2>/dev/null | grep -q libasan; then
         grep -q 'huge.csv: 60000 rows in = 0 used + 0 duplicates + 60000 held back' "$w/err" &&
         [ "$(find "$w/o9/$day" -maxdepth 1 -name '*.pdf' | wc -l)" = 6 ] && echo "ok lost-patient" ||
         echo "FAILED lost-patient: $got $(head -c 600 "$w/err")"
+    # What is too much for one limit is set under a higher one.
+    head -1 "$w/in.csv" >"$w/visits.csv"
+    awk 'BEGIN { for (i = 0; i < 2000; i++) printf "P9,,%d-%02d-%02d,visit,,knee,flexion,right,AROM,%d\n",
+        2000 + i / 336, i / 28 % 12 + 1, i % 28 + 1, 60 + i % 50 }' >>"$w/visits.csv"
+    many() { "$ENDFEEL" report --today 2030-01-01 -k chart -j1 "$@" "$w/visits.csv" 2>"$w/err"; }
+    many --memory-limit 30 -o "$w/o10"
+    got=$?
+    [ $got = 3 ] && grep -q 'memory ran out; 30 MB are allowed (--memory-limit)' "$w/err" &&
+        grep -q '2000 rows in = 0 used + 0 duplicates + 2000 held back' "$w/err" && many -o "$w/o10" &&
+        grep -q '2000 rows in = 2000 used' "$w/err" && echo "ok many-visits" ||
+        echo "FAILED many-visits: $got $(head -c 600 "$w/err")"
 fi
 rm -rf "$w"
