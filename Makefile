@@ -258,7 +258,6 @@ help:
 	@echo "make clean      remove what was built and rendered"
 
 -include $(shell find $(BUILD)/obj $(BUILD)/unit $(BUILD)/bench -name '*.d' 2>/dev/null)
-.PHONY: check-scale manual fuzz fuzz-run print-layer all tests check check-all bless dev asan asan-run lint demo gallery bench install uninstall clean help
-.PHONY: manual node-setup fuzz fuzz-run print-layer all tests check check-all bless dev asan asan-run lint demo gallery bench install uninstall clean help
+.PHONY: check-scale manual node-setup fuzz fuzz-run print-layer all tests check check-all bless dev asan asan-run lint demo gallery bench install uninstall clean help
 .DELETE_ON_ERROR:
 .SECONDARY:
