@@ -182,6 +182,10 @@ lint: $(BUILD)/.setup-LINT $(BUILD)/.setup-BUILD
 print-layer:
 	@echo $(LAYER_$(FOLDER))
 
+# The schema of templates, from the program's own tables.
+schema:
+	@for form in rnc rng; do $(PYTHON) docs/template-schema.py $$form >docs/schema/template.$$form || exit 1; done
+
 # The list of codes in the manual, from the program's own tables.
 manual:
 	@sh docs/codes.sh >docs/man/codes.part && \
@@ -228,6 +232,8 @@ install: all
 	$(INSTALL) -m 755 $(BUILD)/endfeel $(DESTDIR)$(BINDIR)/endfeel
 	$(INSTALL) -m 644 templates/*.xml $(DESTDIR)$(DATADIR)/templates/
 	$(INSTALL) -m 644 templates/parts/*.xml $(DESTDIR)$(DATADIR)/templates/parts/
+	$(INSTALL) -d $(DESTDIR)$(DATADIR)/docs/schema && \
+	    $(INSTALL) -m 644 docs/schema/template.rn[cg] $(DESTDIR)$(DATADIR)/docs/schema/
 	$(INSTALL) -m 644 src/reference/*.xml $(DESTDIR)$(DATADIR)/reference/
 	$(INSTALL) -d $(DESTDIR)$(DATADIR)/demo && $(INSTALL) -m 644 $(SHARE)/demo/visit.xml $(DESTDIR)$(DATADIR)/demo/
 	cp -L $(SHARE)/fonts/* $(DESTDIR)$(DATADIR)/fonts/ && chmod 644 $(DESTDIR)$(DATADIR)/fonts/*
@@ -252,12 +258,13 @@ help:
 	@echo "make lint       layers, function and file length, static analysis, manual pages"
 	@echo "make gallery    docs/gallery/KIND.png: page one of every kind, from fixtures/"
 	@echo "make bench      cost per chart beside a plain libharu program; memory by batch size"
+	@echo "make schema     write the schema of templates under docs/schema"
 	@echo "make manual     put the list of codes into the manual page"
 	@echo "make bless CASE=name   show how a case's output changed and accept it"
 	@echo "make install    PREFIX=$(PREFIX), DESTDIR= for packaging; make uninstall undoes it"
 	@echo "make clean      remove what was built and rendered"
 
 -include $(shell find $(BUILD)/obj $(BUILD)/unit $(BUILD)/bench -name '*.d' 2>/dev/null)
-.PHONY: check-scale manual node-setup fuzz fuzz-run print-layer all tests check check-all bless dev asan asan-run lint demo gallery bench install uninstall clean help
+.PHONY: schema check-scale manual node-setup fuzz fuzz-run print-layer all tests check check-all bless dev asan asan-run lint demo gallery bench install uninstall clean help
 .DELETE_ON_ERROR:
 .SECONDARY:

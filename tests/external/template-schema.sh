@@ -1,0 +1,71 @@
+#!/bin/sh
+# docs/schema/template.rng and .rnc: in step with the program's tables, hold for every shipped
+# template and part, name every element of docs/template.md, and refuse what the program refuses.
+cd "$TOP" || exit 3
+dir="$WORK/template-schema"
+mkdir -p "$dir/good" "$dir/bad/parts"
+for form in rnc rng; do
+    if "$PYTHON" docs/template-schema.py $form | cmp -s - docs/schema/template.$form; then
+        echo "ok template-$form-is-current"
+    else
+        echo "FAILED template-$form-is-current: elements or figures changed; run make schema"
+    fi
+done
+xml() { timeout 20 xmllint --noout --relaxng docs/schema/template.rng "$@" >/dev/null 2>&1; }
+compact() { jing -c docs/schema/template.rnc "$@" >/dev/null 2>&1; }
+program() { "$ENDFEEL" template "$1" >"$dir/said" 2>&1; [ $? -ne 2 ]; }
+
+for f in templates/*.xml templates/parts/*.xml; do
+    up=..
+    case $f in templates/parts/*) up=../.. ;; esac
+    check=xml
+    # xmllint tries every order of a figure's attributes: too long for this one, left to jing below.
+    [ "$f" = templates/parts/agree-plots.xml ] && check=true
+    sed -n 2p "$f" | grep -qF "<?xml-model href=\"$up/docs/schema/template.rnc\"" &&
+        [ -f "$(dirname "$f")/$up/docs/schema/template.rnc" ] && "$check" "$f" ||
+        echo "FAILED template-schema-takes: $f (xml-model on line 2, valid)"
+done
+echo "ok template-schema-shipped-tried"
+
+bad() { # NAME BLOCKS
+    printf '<report root="visit"><page size="a4">%s</page></report>\n' "$2" >"$dir/bad/$1.xml"
+}
+bad element '<pra>x</pra>'
+bad attribute '<para styel="body">x</para>'
+bad text 'x'
+bad nested '<para><para>x</para></para>'
+bad row '<table select="region"><cell>x</cell></table>'
+bad choice '<heading level="4">x</heading>'
+bad length '<space height="4"/>'
+bad count '<list marker="dash"><item>x</item></list><facts columns="0"><fact label="a">b</fact></facts>'
+bad missing '<each><para>x</para></each>'
+bad grey '<rule grey="2"/>'
+bad width '<table select="region"><column width="2x"><cell>x</cell></column></table>'
+bad figure '<figure kind="pie" alt=""/>'
+bad parameter '<figure kind="grades" alt="" score="3" side="left"/>'
+printf '<report root="visit"><page size="b5"><para>x</para></page></report>' >"$dir/bad/size.xml"
+printf '<report><page><para>x</para></page></report>' >"$dir/bad/root.xml"
+printf '<report root="visit"><page margins="1mm 2mm 3mm"><para>x</para></page></report>' \
+    >"$dir/bad/margins.xml"
+printf '<report root="visit"><page size="a4"><para>x</para></page></report>' >"$dir/good/plain.xml"
+judge() { # TOOL
+    "$1" "$dir/good/plain.xml" && echo "ok template-$1-takes" || echo "FAILED template-$1-takes"
+    for f in "$dir"/bad/*.xml; do
+        name=$(basename "$f" .xml)
+        if "$1" "$f"; then echo "FAILED template-$1-refuses-$name"; else echo "ok template-$1-refuses-$name"; fi
+    done
+}
+judge xml
+judge program
+if command -v jing >/dev/null && compact templates/letter.xml; then
+    judge compact
+    compact templates/*.xml templates/parts/*.xml && echo "ok template-compact-shipped" ||
+        echo "FAILED template-compact-shipped"
+else
+    echo "skipped template-compact: no jing to read the compact form with"
+fi
+# Every element that the program knows is told of in the manual of templates.
+for name in $(sed -n 's/.*<element name="\([a-z-]*\)">.*/\1/p' docs/schema/template.rng | sort -u); do
+    grep -q "[\`<]$name[\`> /\"]" docs/template.md || echo "FAILED template-told: $name"
+done
+echo "ok template-elements-looked-up"
