@@ -66,6 +66,6 @@ else
 fi
 # Every element that the program knows is told of in the manual of templates.
 for name in $(sed -n 's/.*<element name="\([a-z-]*\)">.*/\1/p' docs/schema/template.rng | sort -u); do
-    grep -q "[\`<]$name[\`> /\"]" docs/template.md || echo "FAILED template-told: $name"
+    grep -q "[\`<]${name}[\`> /\"]" docs/template.md || echo "FAILED template-told: $name"
 done
 echo "ok template-elements-looked-up"
