@@ -18,13 +18,14 @@ Q           = @
 # Packages by what needs them; `make` installs what is missing when it may.
 PACKAGES_BUILD = pkg-config icc-profiles-free libhpdf-dev libcsv-dev libxml2-dev libharfbuzz-dev zlib1g-dev libdeflate-dev libpng-dev \
                  nettle-dev libgsl-dev libqpdf-dev fonts-open-sans fonts-dejavu-core
-PACKAGES_TEST  = check poppler-utils qpdf python3 valgrind openjdk-17-jre-headless libxml2-utils libpdfbox2-java \
+PACKAGES_TEST  = check poppler-utils qpdf python3 valgrind libxml2-utils \
                  libjaxb-api-java libactivation-java
 PACKAGES_LINT  = cppcheck universal-ctags mandoc
 PACKAGES_BENCH = python3-reportlab groff
 PACKAGES_SCALE = parallel slurmctld slurmd slurm-client munge
 PACKAGES_NODE  = nodejs npm
-PACKAGES_SCHEMA = jing
+# Validators of others, large and for tests alone: where they cannot be had, a test says what it skips.
+PACKAGES_JUDGE = openjdk-17-jre-headless libpdfbox2-java jing
 PACKAGES_FUZZ  = clang libclang-rt-dev llvm
 
 # The layer map: a folder may include the folders named here, and base. tests/lint/layers reads it.
@@ -154,15 +155,16 @@ $(eval $(call test_rule,external))
 
 tests: $(UNIT) $(EXTERNAL) $(REPLAY)
 check: all tests
+	-@$(MAKE) --no-print-directory $(BUILD)/.setup-JUDGE
 	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/run.sh check
 # The library that the table schemas are checked with, for tests alone. Without a network it is left
-# out, and its test says so; the same holds for jing, which reads compact RELAX NG.
+# out, and its test says so.
 node-setup:
 	@command -v npm >/dev/null || $(MAKE) --no-print-directory $(BUILD)/.setup-NODE
 	@[ -d $(BUILD)/node/node_modules/tableschema ] || \
 	    npm install --silent --prefix $(BUILD)/node tableschema@1.12.6 >/dev/null
 check-all: all tests
-	-@$(MAKE) --no-print-directory node-setup $(BUILD)/.setup-SCHEMA
+	-@$(MAKE) --no-print-directory node-setup $(BUILD)/.setup-JUDGE
 	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/run.sh check-all
 check-scale: all $(BUILD)/.setup-TEST $(BUILD)/.setup-SCALE
 	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/scale.sh
