@@ -3,7 +3,8 @@ text, written as CSV; and a search for any of them in everything a case is made 
 
     handout_check.py plant FOLDER             writes the files; their folder and names are planted too
     handout_check.py search OUT STDERR        prints what it finds; ends with 1 when it found something
-    handout_check.py geometry STUDENT KEY     the words of the student sheet stand in the key at their places
+    handout_check.py geometry DUMP            what --dump pages tells: student sheet, key and the sheets of
+                                              the visits hold the same lines and words at the same places
 """
 import csv
 import os
@@ -54,20 +55,21 @@ def plant(folder):
     write(folder, "Quarrick patients.csv", [
         ["patient_id", "name", "birth_date", "sex", "dominant_side", "affected_side", "diagnosis",
          "diagnosis_code", "onset_date", "surgery_date", "procedure", "referrer",
-         "referrer_address", "referral_reason", "plan_start", "certified_on"],
+         "referrer_address", "referral_reason", "plan_start", "certified_on", "weight_bearing",
+         "Zebulon Quarrick 078-05-1120"],
         [ID, CLASSES["A names"], "1939-08-11", "male", "right", "right", EVERY, "M54.99",
          "2033-01-02", "2033-01-20", EVERY, "Dr. Oskendal Brightholm", CLASSES["B places"], EVERY,
-         "2033-02-03", "2033-02-04"]])
+         "2033-02-03", "2033-02-04", EVERY, EVERY]])
     visits = [["patient_id", "visit_date", "visit_kind", "treatment_day", "measured_by", "role",
                "supervisor", "position", "tool", "plan", "question_to_referrer", "signed_on",
-               "outcome_name", "outcome_score", "pain_rest"]]
+               "outcome_name", "outcome_score", "pain_rest", "protocol"]]
     readings = [["patient_id", "visit_date", "joint", "motion", "side", "test", "value", "grade",
                  "position", "tool", "muscle", "end_feel", "compensation", "reason", "note",
                  "corrected_on", "corrected_by", "correction_reason"]]
     for n, date in enumerate(DATES):
         visits.append([ID, date, "evaluation" if n == 0 else "visit", str(n + 1),
                        "Corrigan-Vale Oskendal", "student" if n == 1 else "PT",
-                       "Brightholm Oskendal", "", "", EVERY, EVERY, date, EVERY, "44", "2"])
+                       "Brightholm Oskendal", "", "", EVERY, EVERY, date, EVERY, EVERY, "2", EVERY])
         for side in ("right", "left"):
             readings.append([ID, date, "knee", "flexion", side, "AROM", str(80 + 9 * n), "", EVERY,
                              EVERY, "", "", EVERY, "", EVERY, "", "", ""])
@@ -139,31 +141,47 @@ def search(out, stderr):
     return n
 
 
-BOX = re.compile(r'<word xMin="([^"]+)" yMin="([^"]+)" xMax="([^"]+)" yMax="([^"]+)">([^<]*)<')
+TEXT = re.compile(r'text (\S+) (\S+) \S+ \S+ \S+ \S+ "(.*)"$')
+OWN = re.compile("student sheet|answer key|staged release") # what a sheet calls itself, and its page
 
 
-def words_of(path):
-    pages = said("pdftotext", "-bbox", path, "-").decode().split("<page ")[1:]
-    return [[match[:4] + (match[4],) for match in BOX.findall(page)] for page in pages]
+def sheets(path):
+    """By name: pages, each the set of its words with their places and the list of all else."""
+    found = {}
+    with open(path, encoding="utf-8") as f:
+        for line in f.read().splitlines():
+            if line.startswith("== "):
+                pages = found.setdefault(line[3:-4].split("-", 2)[2], [])
+            elif line.startswith("page "):
+                pages.append((set(), []))
+            elif TEXT.match(line) and not OWN.search(line):
+                pages[-1][0].add(line)
+            elif line.startswith(("path ", "image ", "link ")):
+                pages[-1][1].append(line)
+    return found
 
 
-def geometry(student, key):
-    """The student sheet is the key without its answers; only its own name differs."""
-    first, second = words_of(student), words_of(key)
-    if len(first) != len(second):
-        print(f"{len(first)} pages and {len(second)}")
+def geometry(path):
+    """The key is the student sheet and more words; the sheets of the visits are its pages."""
+    found = sheets(path)
+    student, key = found["student"], found["key"]
+    stages = [page for name in sorted(found) if name.startswith("stage") for page in found[name]]
+    bad = answers = 0
+    if len(student) != len(key) or len(student) != len(stages):
+        print(f"{len(student)}, {len(key)} and {len(stages)} pages")
         return 1
-    missing = answers = 0
-    for ours, theirs in zip(first, second):
-        have = {word[:2] + word[4:] for word in theirs}
-        lost = [word for word in ours if word[:2] + word[4:] not in have]
-        # The sheet's name stands at the head and foot of each page, and what follows it there.
-        rows = {word[1] for word in ours if word[4] in ("student", "sheet")}
-        missing += sum(word[1] not in rows for word in lost)
-        answers += len(theirs) - len(ours)
-        print("".join(f"{word}\n" for word in lost if word[1] not in rows), end="")
-    print(f"{answers} words of answers on {len(first)} pages")
-    return 1 if missing or answers < 20 else 0
+    for n, (ours, theirs, staged) in enumerate(zip(student, key, stages), 1):
+        checks = {"words of the sheet not in the key": ours[0] <= theirs[0],
+                  "other lines in the key": ours[1] == theirs[1],
+                  "other words in a visit": ours[0] == staged[0],
+                  "other lines in a visit": ours[1] == staged[1]}
+        for what, holds in checks.items():
+            if not holds:
+                print(f"page {n}: {what}")
+                bad += 1
+        answers += len(theirs[0] - ours[0])
+    print(f"{answers} lines of answers on {len(student)} pages")
+    return 1 if bad or answers < 20 else 0
 
 
 def main():
