@@ -8,6 +8,7 @@
  */
 #include "findings/findings_int.h"
 
+#include <libxml/parserInternals.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -136,7 +137,7 @@ static void put_lasting(struct writer *w, xmlNode *node, const char *name, const
     at->attr.parent = node;
     at->attr.doc = w->doc;
     at->text.type = XML_TEXT_NODE;
-    at->text.name = BAD_CAST "text";
+    at->text.name = xmlStringText;
     at->text.parent = (xmlNode *)&at->attr;
     at->text.doc = w->doc;
     at->text.content = (xmlChar *)(uintptr_t)value;
