@@ -70,4 +70,5 @@ if [ -s "$w/long/.journal" ]; then
 else
     echo "skipped kill-goes-on: the run was over first"
 fi
-rm -rf "$w"
+# Workers of a run that was killed may still be ending.
+rm -rf "$w" 2>/dev/null || { sleep 3 && rm -rf "$w"; }

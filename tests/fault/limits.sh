@@ -83,6 +83,8 @@ victim() { # OUT SIGNAL TIME-LIMIT: strikes the worker that is busy when the oth
     wait $pid
 }
 template letter "$forever"
+# The address sanitizer would answer the signal itself.
+export ASAN_OPTIONS="${ASAN_OPTIONS:-}:handle_segv=0"
 victim "$w/crash" SEGV 60
 alone crash $? "$w/crash" 'the worker was ended by signal 11'
 if [ -n "${LIMITS_LONG:-}" ]; then # ten times the limit

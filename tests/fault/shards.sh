@@ -81,6 +81,10 @@ mkfifo "$w/fifo" || exit 3
 holder=$!
 exec 9>"$w/fifo"
 head -1 "$w/few.csv" >&9
+for _ in 1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 17 18 19 20; do
+    [ -z "$(find "$w/locked" -name '.lock.0-of-2' 2>/dev/null)" ] || break
+    sleep 0.5
+done
 sleep 0.3
 lock() { # NAME STATUS ARGUMENTS
     name=$1 want=$2
