@@ -50,7 +50,7 @@ say("each-line-whole", len(states) >= 2 and all(states), r.stderr)
 if states and all(states):
     n = [tuple(map(int, s.groups())) for s in states]
     say("goes-up", all(a[0] < b[0] and a[1] <= b[1] for a, b in zip(n, n[1:])), n)
-    say("figures-agree", all(0 < p < 120 and share < 100 and rate > 0 and left < 600
+    say("figures-agree", all(0 < p < 120 and share <= 100 and rate > 0 and left < 600
                              for p, share, rate, left in n), n)
 say("last-lines", rest is not None and " rows in = " in rest and " new, " in rest and
     "left" not in rest, r.stderr)
