@@ -74,7 +74,6 @@ struct past_report {
 /* Manifests that are not there are passed over; of two rows for one file the later one holds. */
 struct past *past_load(const char *const *paths, size_t n, struct diag_sink *sink) MUST_CHECK;
 void past_free(struct past *p);
-const char *past_manifest_head(void);
 const struct past_line *past_lines(const struct past *p, size_t *n); /* by file, then by age */
 bool past_find(const struct past *p, const char *file, struct past_report *out) MUST_CHECK;
 
@@ -229,12 +228,12 @@ struct report {                  /* one PDF, as a worker made it */
     const char *sha256, *input_sha256;
     bool needs_countersign, is_signed;
 };
+const char *manifest_head(void);
+void manifest_row(struct buf *b, const struct report *r);
 void report_put(struct buf *b, const struct report *r);
 void report_get(struct wire *w, struct arena *a, struct report *r);
 
 struct outputs;
-/* Where rows of the manifest wait while a run works. */
-const char *journal_file(struct arena *a, const struct batch_options *o);
 struct outputs *outputs_new(const struct tools *tools);
 void outputs_free(struct outputs *o);
 bool outputs_problem(struct outputs *o, const struct diag *d, struct diag_sink *sink) MUST_CHECK;
@@ -262,9 +261,14 @@ long outputs_reports(const struct outputs *o);
 long outputs_refused(const struct outputs *o); /* reports that could not be set */
 long outputs_count(const struct outputs *o, enum report_state state);
 
-/* ---- shards -------------------------------------------------------------------------------- */
+/* ---- shares of a batch ---------------------------------------------------------------------- */
 
+/* Is this patient this run's? Of every run that is no shard. */
 bool shard_has(const struct batch_options *o, const char *patient_id);
+/* Files of a run in the output folder; of a shard their names say which. */
+const char *list_file(struct arena *a, const struct batch_options *o, const char *stem);
+/* Where rows of the manifest wait while a run works. */
+const char *journal_file(struct arena *a, const struct batch_options *o);
 const char *shard_file(struct arena *a, const struct batch_options *o); /* for the merge */
 enum status merge_run(const struct batch_options *options);
 

@@ -6,16 +6,6 @@
 #include <string.h>
 #include <unistd.h>
 
-void lists_manifest_row(struct buf *b, const struct report *r)
-{
-    char date[DATE_TEXT_MAX];
-    csv_field(b, r->file, true);
-    csv_field(b, r->kind, false);
-    csv_field(b, r->patient_id, false);
-    buf_addf(b, ",%s,%d,%lld,%s,%s,%d,%d,%d\r\n", date_format(date, r->visit_date), r->pages,
-             (long long)r->bytes, r->sha256, r->input_sha256, r->amendment, r->notes, r->held);
-}
-
 /* ---- exceptions.csv ------------------------------------------------------------------------ */
 
 static void exception_row(struct buf *b, const struct diag *d)
@@ -145,10 +135,10 @@ bool stream_close(FILE *f, const char *path, bool ok, struct diag_sink *sink)
 }
 
 /* One file from one sorter: head line, then a row a record. */
-static bool write_sorted(struct outputs *o, const char *name, const char *head, struct sorter *rows,
+static bool write_sorted(struct outputs *o, const char *stem, const char *head, struct sorter *rows,
                          sorter_visit visit, struct diag_sink *sink)
 {
-    const char *path = outputs_path(o, name);
+    const char *path = list_file(o->arena, o->tools->options, stem);
     FILE *f = stream_open(path, sink);
     if (f == NULL)
         return false;
@@ -197,15 +187,14 @@ bool lists_write_manifest(struct outputs *o, struct diag_sink *sink)
     /* Old rows first: of two with one name the walk keeps the one added last. */
     struct sorter *all = sorter_new(SORTER_BYTES);
     bool ok = add_old_lines(o, all, sink) && sorter_walk(o->manifest, add_new, all, sink) &&
-              write_sorted(o, outputs_list_name(o, "manifest"), past_manifest_head(), all,
-                           write_manifest_row, sink);
+              write_sorted(o, "manifest", manifest_head(), all, write_manifest_row, sink);
     sorter_free(all);
     return ok;
 }
 
 bool lists_write(struct outputs *o, struct diag_sink *sink)
 {
-    bool ok = write_sorted(o, outputs_list_name(o, "exceptions"),
+    bool ok = write_sorted(o, "exceptions",
                            "file,line,column,outcome,code,text,reason,advice\r\n", o->problems,
                            write_exception, sink);
     if (!o->with_findings)
@@ -213,8 +202,7 @@ bool lists_write(struct outputs *o, struct diag_sink *sink)
     struct buf head;
     buf_init(&head, 1 << 16);
     findings_csv_header(false, &head);
-    ok = write_sorted(o, outputs_list_name(o, "findings"), buf_text(&head), o->texts, write_text,
-                      sink) && ok;
+    ok = write_sorted(o, "findings", buf_text(&head), o->texts, write_text, sink) && ok;
     buf_release(&head);
     return ok;
 }

@@ -33,12 +33,14 @@ bool outputs_record(struct outputs *o, const struct report *r, struct diag_sink 
 /* Whether a note that is told once a file stands in the list already; if not, it does from now. */
 bool outputs_is_listed(struct outputs *o, const struct diag *d);
 const char *outputs_path(struct outputs *o, const char *file); /* in the output folder */
-/* Name of a list in the output folder: of a shard it says which. */
-const char *outputs_list_name(struct outputs *o, const char *stem);
+/* Puts in place what waits. */
+bool outputs_commit(struct outputs *o, struct diag_sink *sink) MUST_CHECK;
+/* Removes the parts of workers that died or were stopped, in this run or an earlier one. Lists of
+ * shards are written over by the next run of the same shard. */
+void leftovers_remove(const struct tools *tools);
 
 /* ---- lists.c ------------------------------------------------------------------------------- */
 
-void lists_manifest_row(struct buf *b, const struct report *r);
 bool lists_write(struct outputs *o, struct diag_sink *sink) MUST_CHECK;
 bool lists_write_manifest(struct outputs *o, struct diag_sink *sink) MUST_CHECK;
 /* Findings, a dump or the problems, on standard output or in the file that --out names. */
@@ -63,5 +65,7 @@ bool print_file_write(struct outputs *o, struct diag_sink *sink) MUST_CHECK;
 /* All that a shard collected, for the merge. */
 bool shard_write(struct outputs *o, const struct outcome *outcome,
                  struct diag_sink *sink) MUST_CHECK;
+/* The records of such a file, its head first; false when it is not whole. */
+bool shard_body(const struct buf *text, struct wire *body) MUST_CHECK;
 
 #endif

@@ -5,19 +5,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char manifest_head[] = "file,kind,patient_id,visit_date,pages,bytes,sha256,"
-                                    "input_sha256,amendment,notes,held_back\r\n";
 struct past {
     struct buf *texts;
     size_t n_texts;
     struct past_line *lines; /* by file; of two with one name the one read last comes last */
     size_t n, cap;
 };
-
-const char *past_manifest_head(void)
-{
-    return manifest_head;
-}
 
 /* End of the CSV record at s: past the line end that is not inside quotes. */
 static const char *record_end(const char *s, const char *end)
@@ -135,12 +128,13 @@ static bool read_manifest(struct past *p, size_t i, const char *path, struct dia
         return true;
     if (!file_read(path, SIZE_MAX / 8, text, sink))
         return false;
-    if (!str_starts(buf_text(text), manifest_head)) {
+    const char *head = manifest_head();
+    if (!str_starts(buf_text(text), head)) {
         diag_report(sink, DIAG_MANIFEST, (struct diag_pos){.file = path}, NULL, NULL);
         return true;
     }
     const char *end = text->data + text->len;
-    for (const char *s = text->data + strlen(manifest_head); s < end;) {
+    for (const char *s = text->data + strlen(head); s < end;) {
         const char *next = record_end(s, end);
         add_line(p, i, s, next);
         s = next;

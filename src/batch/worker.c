@@ -20,22 +20,6 @@ static void put_diag(void *user, const struct diag *d)
     wire_record(&desk->answer, RECORD_DIAG, &desk->payload);
 }
 
-void desk_put_text(struct desk *desk, const struct visit *v, int part, const struct buf *text)
-{
-    buf_clear(&desk->payload);
-    struct buf key;
-    char date[DATE_TEXT_MAX];
-    buf_init(&key, 1 << 16);
-    buf_adds(&key, v->patient->id);
-    buf_addc(&key, '\0');
-    buf_addf(&key, "%s %02d", date_format(date, v->date), part);
-    wire_put_int(&desk->payload, (int64_t)key.len);
-    buf_add(&desk->payload, key.data, key.len);
-    buf_add(&desk->payload, text->data, text->len);
-    wire_record(&desk->answer, RECORD_TEXT, &desk->payload);
-    buf_release(&key);
-}
-
 static bool is_selected(const struct desk *desk, const struct patient *p, const struct visit *v)
 {
     const struct batch_options *o = desk->tools->options;
@@ -193,16 +177,6 @@ static void put_tallies(struct desk *desk)
         wire_record(&desk->answer, RECORD_TALLY, &desk->payload);
         *t = (struct tally){0};
     }
-}
-
-const char *desk_next_report(struct desk *desk)
-{
-    long number = ++*desk->in_hand;
-    limits_time(desk->tools->options);
-    for (size_t i = 0; i < desk->n_lost; i++)
-        if (desk->lost[i].number == number)
-            return desk->lost[i].why;
-    return NULL;
 }
 
 void worker_run(const struct tools *tools, int fd, volatile long *in_hand)

@@ -38,3 +38,13 @@ void cli_help(FILE *out, const struct command_row *command)
           "data; 2 usage, or a template, map, clinic or reference file that does not load; 3:\n"
           "system: try again. 'man endfeel' says the rest.\n", out);
 }
+
+void cli_explain_error(const char *fmt, ...)
+{
+    va_list ap;
+    fputs("endfeel: ", stderr);
+    va_start(ap, fmt);
+    vfprintf(stderr, fmt, ap);
+    va_end(ap);
+    fputs("; endfeel --help lists what there is\n", stderr);
+}

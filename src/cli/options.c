@@ -104,16 +104,6 @@ const struct option_row cli_options[] = {
 };
 const size_t cli_n_options = ARRAY_LEN(cli_options);
 
-void cli_explain_error(const char *fmt, ...)
-{
-    va_list ap;
-    fputs("endfeel: ", stderr);
-    va_start(ap, fmt);
-    vfprintf(stderr, fmt, ap);
-    va_end(ap);
-    fputs("; endfeel --help lists what there is\n", stderr);
-}
-
 static void add(const char ***list, size_t *n, const char *item)
 {
     *list = mem_resize(*list, (*n + 1) * sizeof **list);

@@ -99,7 +99,7 @@ struct meaning {
     size_t n_goals, cap_goals, cap_limits;
 };
 
-/* ---- patient.c ----------------------------------------------------------------------------- */
+/* ---- meaning.c ----------------------------------------------------------------------------- */
 
 /* The cell's text, "" where the file has no such column. */
 const char *meaning_cell(const struct row_state *rs, enum import_column c);

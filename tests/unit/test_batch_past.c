@@ -35,7 +35,7 @@ static void put(const char *path, const char *rows)
 {
     struct buf b;
     buf_init(&b, 1 << 16);
-    buf_adds(&b, past_manifest_head());
+    buf_adds(&b, manifest_head());
     buf_adds(&b, rows);
     ck_assert(file_write(path, b.data, b.len, &said.sink));
     buf_release(&b);
