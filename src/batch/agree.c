@@ -56,11 +56,12 @@ static void settle_scale(struct agree_run *r)
         r->tools.options->scale == SCALE_GRADE ? AGREE_GRADE : AGREE_ANGLE;
     if (r->options.scale != AGREE_GRADE)
         return;
-    while (n < GRADES_MAX) {
-        const struct grade *g = reference_grade_at(r->tools.reference, n, NULL);
+    for (size_t i = 0; n < GRADES_MAX; i++) {
+        const struct grade *g = reference_grade_at(r->tools.reference, i, NULL);
         if (g == NULL)
             break;
-        r->grades[n++] = g->numeric;
+        if (!g->optional || r->tools.clinic->five_minus)
+            r->grades[n++] = g->numeric;
     }
     qsort(r->grades, n, sizeof *r->grades, compare_scores);
     for (size_t i = 0; i < n; i++)

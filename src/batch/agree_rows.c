@@ -172,7 +172,7 @@ static void read_value(struct row_in *r)
     struct import_test test;
     const char *text = text_of(r, COLUMN_VALUE);
     if (r->scale == AGREE_GRADE) {
-        cell_grade(text, r->t->reference, r->c->arena, &v);
+        cell_grade(text, rules_of(r), r->t->reference, r->c->arena, &v);
     } else {
         bool known = import_test_named(r->t->reference, r->rating.test, &test) &&
                      test.motion->unit != UNIT_NONE;

@@ -162,7 +162,10 @@ static bool load_named(struct tools *t, struct diag_sink *sink)
                                  : import_settings_default();
     if (o->protect != NULL && (t->passwords = passwords_load(o->protect, t->arena, sink)) == NULL)
         return false;
-    return t->clinic != NULL && t->settings != NULL;
+    if (t->clinic == NULL || t->settings == NULL)
+        return false;
+    t->settings = import_settings_for_clinic(t->settings, t->clinic, t->arena);
+    return true;
 }
 
 enum status tools_load(struct tools *t, const struct batch_options *options,

@@ -59,7 +59,7 @@ static bool read_goal_value(struct meaning *m, struct row_state *rs, struct goal
     if (g->test != TEST_MMT && g->test != TEST_FORCE)
         return read_target(m, rs, COL_GOAL_VALUE, g->motion, &g->value);
     if (g->test == TEST_MMT)
-        cell_grade(text, m->ref, m->arena, &r);
+        cell_grade(text, meaning_rules(rs), m->ref, m->arena, &r);
     else
         force_read(text, meaning_cell(rs, COL_UNIT), g->motion, meaning_rules(rs), m->arena, &r);
     g->grade = r.grade;

@@ -8,7 +8,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { SCALE_TOP = 5, PAIN_TOP = 10, GRADES_MAX = 3 };
+enum { SCALE_TOP = 5, TEN_TOP = 10, PAIN_TOP = 10, GRADES_MAX = 3 };
 
 /* A grade as written: digits, a step, and what it is out of. */
 struct written {
@@ -22,6 +22,8 @@ struct written {
 struct grade_cell {
     struct value_reading *out;
     struct arena *arena;
+    const struct cell_rules *rules;
+    const struct reference *ref;
     struct plain plain;
     struct written grades[GRADES_MAX];
     int n;
@@ -245,41 +247,85 @@ static void out_of_wrong(struct grade_cell *c, const struct written *g)
         hold(c, DIAG_CELL_GRADE_UNKNOWN);
 }
 
-static const struct grade *one_grade(struct grade_cell *c, const struct written *g,
-                                     const struct reference *ref)
+static const struct grade *by_name(struct grade_cell *c, const struct written *g)
 {
     char text[16];
     const struct grade *found = NULL;
-    if (g->out_of.has && g->out_of.value != SCALE_TOP)
-        out_of_wrong(c, g);
-    else if (g->decimals > 0)
+    if (g->value <= SCALE_TOP) {
+        snprintf(text, sizeof text, "%d%s", (int)g->value, g->step);
+        found = reference_grade(c->ref, text);
+    } else if (g->value <= TEN_TOP && g->step[0] == '\0' && !g->out_of.has) {
+        hold(c, DIAG_CELL_GRADE_OTHER_SCALE);
+    }
+    if (found != NULL && found->optional && !c->rules->five_minus)
+        hold(c, DIAG_CELL_GRADE_FIVE_MINUS);
+    return found;
+}
+
+/* A number from 0 to 10. Names and their letters mean the same on both scales; steps and Roman
+ * numbers belong to the other. */
+static const struct grade *of_ten(struct grade_cell *c, const struct written *g)
+{
+    char text[16];
+    if (g->letter)
+        return by_name(c, g);
+    if (g->roman || (g->out_of.has && g->out_of.value != TEN_TOP)) {
+        hold(c, DIAG_CELL_GRADE_OTHER_SCALE);
+        return NULL;
+    }
+    if (g->step[0] != '\0') {
+        hold(c, DIAG_CELL_GRADE_STEP);
+        return NULL;
+    }
+    snprintf(text, sizeof text, "%.0f", g->value);
+    reading_note(c->out, DIAG_CELL_GRADE_TEN);
+    return reference_grade_of_ten(c->ref, text);
+}
+
+static const struct grade *one_grade(struct grade_cell *c, const struct written *g)
+{
+    const struct grade *found = NULL;
+    if (g->decimals > 0)
         hold(c, odd_decimals(g));
+    else if (c->rules->grades_of_ten)
+        found = of_ten(c, g);
+    else if (g->out_of.has && g->out_of.value != SCALE_TOP)
+        out_of_wrong(c, g);
     else if (strlen(g->step) > 1)
         hold(c, DIAG_CELL_GRADE_STEP);
-    else if (g->value <= SCALE_TOP) {
-        snprintf(text, sizeof text, "%d%s", (int)g->value, g->step);
-        found = reference_grade(ref, text);
-    }
+    else
+        found = by_name(c, g);
     if (found == NULL)
         hold(c, DIAG_CELL_GRADE_UNKNOWN);
     return found;
 }
 
-static void settle(struct grade_cell *c, const struct reference *ref)
+/* Whether the cell would be a grade of either scale, with another meaning. */
+static bool is_bare(const struct grade_cell *c)
+{
+    const struct written *g = &c->grades[0];
+    return c->n == 1 && !c->scale && !c->rules->grades_of_ten && !g->letter && !g->roman &&
+           !g->out_of.has && g->step[0] == '\0';
+}
+
+static void settle(struct grade_cell *c)
 {
     struct value_reading *r = c->out;
     if (c->n == 0) {
         hold(c, DIAG_CELL_GRADE_WORD);
         return;
     }
-    r->grade = one_grade(c, &c->grades[0], ref);
+    r->grade = one_grade(c, &c->grades[0]);
+    r->bare_grade = is_bare(c);
     for (int i = 1; i < c->n; i++) {
         bool beside = c->grades[i].letter != c->grades[0].letter; /* "G 4", "4 (good)" */
-        if (!beside || one_grade(c, &c->grades[i], ref) != r->grade)
+        if (!beside || one_grade(c, &c->grades[i]) != r->grade)
             hold(c, DIAG_CELL_GRADE_TWO);
     }
     if (r->pain)
         reading_note(r, DIAG_CELL_GRADE_PAIN);
+    if (c->scale && c->rules->grades_of_ten)
+        hold(c, DIAG_CELL_GRADE_OTHER_SCALE);
     if (c->scale || c->grades[0].roman)
         reading_note(r, DIAG_CELL_GRADE_SCALE);
     if (c->screen)
@@ -318,8 +364,8 @@ static bool settled_whole(struct grade_cell *c)
     return false;
 }
 
-void cell_grade(const char *text, const struct reference *ref, struct arena *a,
-                struct value_reading *out)
+void cell_grade(const char *text, const struct cell_rules *rules, const struct reference *ref,
+                struct arena *a, struct value_reading *out)
 {
     struct grade_cell c;
     struct tokens tokens;
@@ -327,6 +373,8 @@ void cell_grade(const char *text, const struct reference *ref, struct arena *a,
     memset(&c, 0, sizeof c);
     c.out = out;
     c.arena = a;
+    c.rules = rules_or_none(rules);
+    c.ref = ref;
     plain_make(text, a, &c.plain);
     if (!settled_whole(&c)) {
         tokens_make(&c.plain, COLUMN_GRADE, &tokens);
@@ -340,7 +388,7 @@ void cell_grade(const char *text, const struct reference *ref, struct arena *a,
             out->status = out->status == READING_MEASURED ? READING_NOT_TESTED : out->status;
             out->status_reason = arena_strdup(a, text);
         } else if (out->status == READING_MEASURED) {
-            settle(&c, ref);
+            settle(&c);
         }
         if (c.plain.quoted_formula)
             reading_note(out, DIAG_CELL_QUOTED_FORMULA);

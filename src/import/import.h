@@ -64,6 +64,7 @@ struct cell_rules {
     enum pain_order pain;         /* of two scores with a slash between */
     bool plane_letters;           /* an R before a neutral-zero triple is its plane, never a side */
     enum language language;       /* of side words and of yes and no */
+    bool grades_of_ten, five_minus; /* of the clinic file: the scale that grades are typed on */
 };
 
 /* A column map or the native columns; import_settings_default() for the latter. */
@@ -74,6 +75,10 @@ const struct import_settings *import_settings_default(void);
 const struct import_settings *import_settings_load(const char *path, const struct reference *ref,
                                                    struct arena *a,
                                                    struct diag_sink *sink) MUST_CHECK;
+/* The same with what the clinic's file says of its grades; in the arena. */
+const struct import_settings *import_settings_for_clinic(const struct import_settings *s,
+                                                         const struct clinic *clinic,
+                                                         struct arena *a);
 const struct cell_rules *import_settings_rules(const struct import_settings *s);
 const char *import_settings_digest(const struct import_settings *s); /* sha256 hex; "": no map */
 
@@ -195,6 +200,7 @@ struct value_reading {
     struct num lag;               /* held back as a lag of so much: other readings may settle it */
     struct num pain_from, pain_to; /* a painful arc written in the cell, degrees */
     const char *position;         /* arena; written in the cell, in our words ("90 abduction") */
+    bool bare_grade;              /* a number up to 5 alone, which either scale of grades has */
     enum diag_code notes[NOTES_MAX];
     int n_notes;
 };
@@ -207,8 +213,8 @@ bool cell_notation(const char *text, const struct motion *motion, enum side side
                    const struct cell_rules *rules, struct arena *a,
                    struct value_reading *out) MUST_CHECK;
 /* A grade cell of a manual muscle test. */
-void cell_grade(const char *text, const struct reference *ref, struct arena *a,
-                struct value_reading *out);
+void cell_grade(const char *text, const struct cell_rules *rules, const struct reference *ref,
+                struct arena *a, struct value_reading *out);
 /* side, date, test, yes/no and the like: false with *why when not understood. An empty cell or a
  * placeholder is understood and leaves the value missing. */
 bool cell_side(const char *text, const struct cell_rules *rules, enum side *side,

@@ -18,6 +18,17 @@ const struct import_settings *import_settings_default(void)
     return &default_settings;
 }
 
+const struct import_settings *import_settings_for_clinic(const struct import_settings *s,
+                                                         const struct clinic *clinic,
+                                                         struct arena *a)
+{
+    struct import_settings *own = arena_alloc(a, sizeof *own);
+    *own = *s;
+    own->rules.grades_of_ten = clinic->grades_of_ten;
+    own->rules.five_minus = clinic->five_minus;
+    return own;
+}
+
 const struct cell_rules *import_settings_rules(const struct import_settings *s)
 {
     return &s->rules;

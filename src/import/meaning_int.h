@@ -43,6 +43,9 @@ struct draft_visit {
     struct fact *facts;  /* by column; measured_by ... tool hold the visit's defaults */
 };
 
+/* A bare 5 is normal on the scale from 0 to 5 and fair on the one from 0 to 10. */
+enum grade_scale { GRADE_OF_ONE, GRADE_OF_EITHER, GRADE_OF_TEN };
+
 struct draft {
     struct measurement m;
     struct row_state *from;
@@ -50,7 +53,8 @@ struct draft {
     struct date date;
     bool dropped;        /* said already by another row */
     struct num lag;      /* held back as a lag, unless another reading settles what it means */
-    enum import_column value_column; /* of a lag: where it stands */
+    enum import_column value_column; /* where it stands */
+    enum grade_scale grade_scale;
     bool blank;          /* an empty cell of a wide column */
     const char *column;  /* header of the wide column; NULL: of a long row */
 };
@@ -89,6 +93,7 @@ struct meaning {
     size_t n_problems, cap_problems;
     struct num lag;               /* of the reading in hand, for measure_add */
     enum import_column lag_column;
+    enum grade_scale grade_scale; /* of the reading in hand, for measure_add */
     struct told {
         enum diag_code code;
         const char *detail;

@@ -286,13 +286,12 @@ static void read_angle(struct meaning *m, struct row_state *rs, const struct mea
 }
 
 /* "5" with the unit kg beside it is no grade. */
-static bool is_grade_unit(const char *unit)
+static bool is_grade_unit(const char *unit, const struct cell_rules *rules)
 {
-    static const char *const words[] = {"", "grade", "/5", "0-5"};
-    for (size_t i = 0; i < ARRAY_LEN(words); i++)
-        if (str_eq_nocase(unit, words[i]))
-            return true;
-    return false;
+    static const char *const five[] = {"/5", "0-5"}, *const ten[] = {"/10", "0-10"};
+    const char *const *words = rules->grades_of_ten ? ten : five;
+    return *unit == '\0' || str_eq_nocase(unit, "grade") || str_eq_nocase(unit, words[0]) ||
+           str_eq_nocase(unit, words[1]);
 }
 
 static void read_grade(struct meaning *m, struct row_state *rs, const struct measurement *me,
@@ -307,14 +306,15 @@ static void read_grade(struct meaning *m, struct row_state *rs, const struct mea
     } else if (*text != '\0' && meaning_has(rs, COL_GRADE)) {
         hold(r, DIAG_VALUE_COLUMNS, "value beside grade");
         *column = COL_GRADE;
-    } else if (!is_grade_unit(meaning_cell(rs, COL_UNIT))) {
+    } else if (!is_grade_unit(meaning_cell(rs, COL_UNIT), meaning_rules(rs))) {
         hold(r, DIAG_CELL_UNIT, "a grade has no unit");
         *column = COL_UNIT;
     } else {
         bool own = meaning_has(rs, COL_GRADE);
         if (own)
             *column = COL_GRADE;
-        cell_grade(own ? meaning_cell(rs, COL_GRADE) : text, m->ref, m->arena, r);
+        cell_grade(own ? meaning_cell(rs, COL_GRADE) : text, meaning_rules(rs), m->ref, m->arena,
+                   r);
     }
 }
 
@@ -401,6 +401,9 @@ static void apply(struct meaning *m, struct row_state *rs, struct measurement *m
     me->status = r->status;
     m->lag = r->lag;
     m->lag_column = column;
+    m->grade_scale = r->bare_grade ? GRADE_OF_EITHER : GRADE_OF_ONE;
+    if (r->status == READING_HELD_BACK && r->why == DIAG_CELL_GRADE_OTHER_SCALE)
+        m->grade_scale = GRADE_OF_TEN;
     if (r->lag.has) /* join.c decides, beside the other readings of the visit */
         return;
     if (r->status == READING_HELD_BACK) {
@@ -425,6 +428,8 @@ static void apply(struct meaning *m, struct row_state *rs, struct measurement *m
 
 void measure_add(struct meaning *m, struct row_state *rs, const struct measurement *me)
 {
+    enum grade_scale scale = me->test == TEST_MMT ? m->grade_scale : GRADE_OF_ONE;
+    m->grade_scale = GRADE_OF_ONE;
     if (!date_is_set(rs->date)) {
         if (m->lag.has)
             meaning_say(m, rs, m->lag_column, DIAG_CELL_LAG, NULL);
@@ -434,7 +439,7 @@ void measure_add(struct meaning *m, struct row_state *rs, const struct measureme
     m->drafts = meaning_grow(m->arena, m->drafts, m->n_drafts, &m->cap_drafts, sizeof *m->drafts);
     m->drafts[m->n_drafts] =
         (struct draft){.m = *me, .from = rs, .order = m->n_drafts, .date = rs->date,
-                       .lag = m->lag, .value_column = m->lag_column,
+                       .lag = m->lag, .value_column = m->lag_column, .grade_scale = scale,
                        .column = rs->wide != NULL ? rs->wide->header : NULL};
     m->n_drafts++;
     m->lag = num_none();

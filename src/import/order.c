@@ -1,6 +1,7 @@
 /* Checks across the rows of one patient that no cell shows alone: a date that breaks the order of
  * its column, treatment days and signatures that run against the calendar, and reports nobody but
- * an assistant or a student wrote. All are notes: the rows stand. */
+ * an assistant or a student wrote. These are notes: the rows stand. Grades that may be of two
+ * scales are held back. */
 #include "import/meaning_int.h"
 
 #include <stdlib.h>
@@ -129,6 +130,30 @@ static void check_author(struct meaning *m, const struct draft_visit *v)
         meaning_say(m, v->from, COL_ROLE, DIAG_AUTHOR_NOT_CLINICIAN, NULL);
 }
 
+/* ---- grades of two scales ------------------------------------------------------------------- */
+
+/* One grade above 5 means that the visit was graded from 0 to 10, where a bare 5 is fair: the whole
+ * visit is converted or none of it. */
+static void check_scale(struct meaning *m, const struct draft_visit *v)
+{
+    const struct draft *ten = NULL;
+    for (size_t i = 0; i < m->n_drafts && ten == NULL; i++) {
+        const struct draft *d = &m->drafts[i];
+        if (d->grade_scale == GRADE_OF_TEN && date_compare(d->date, v->date) == 0)
+            ten = d;
+    }
+    for (size_t i = 0; ten != NULL && i < m->n_drafts; i++) {
+        struct draft *d = &m->drafts[i];
+        if (d->grade_scale != GRADE_OF_EITHER || d->m.grade == NULL ||
+            date_compare(d->date, v->date) != 0)
+            continue;
+        d->m.status = READING_HELD_BACK;
+        d->m.grade = NULL;
+        meaning_say(m, d->from, d->value_column, DIAG_CELL_GRADE_OTHER_SCALE,
+                    "a grade of this visit is above 5, %s", meaning_line(m, d->from, ten->from));
+    }
+}
+
 void order_check(struct meaning *m)
 {
     struct draft_visit **visits = arena_alloc(m->arena, (m->n_visits + 1) * sizeof *visits);
@@ -140,5 +165,6 @@ void order_check(struct meaning *m)
     for (size_t i = 0; i < m->n_visits; i++) {
         check_signatures(m, visits[i]);
         check_author(m, visits[i]);
+        check_scale(m, visits[i]);
     }
 }

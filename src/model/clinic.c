@@ -203,6 +203,21 @@ static bool two_plus(struct reader *r, const xmlNode *node)
     return read_yes_no(r, node, "accept", &r->clinic->two_plus_by_resistance);
 }
 
+static bool five_minus(struct reader *r, const xmlNode *node)
+{
+    return read_yes_no(r, node, "accept", &r->clinic->five_minus);
+}
+
+static bool grade_scale(struct reader *r, const xmlNode *node)
+{
+    static const char *const words[] = {"0-5", "0-10", NULL};
+    int chosen;
+    if (!read_choice(r, node, "steps", words, &chosen))
+        return false;
+    r->clinic->grades_of_ten = chosen == 1;
+    return true;
+}
+
 static bool grade_method(struct reader *r, const xmlNode *node)
 {
     static const char *const words[] = {"make", "break", "through-range", NULL};
@@ -250,6 +265,8 @@ static const struct {
     {"norms", norms},
     {"partial-against-gravity", partial},
     {"two-plus-by-resistance", two_plus},
+    {"five-minus", five_minus},
+    {"grade-scale", grade_scale},
     {"grade-test", grade_method},
     {"grade-change", grade_change},
     {"progress-report", progress_report},

@@ -161,6 +161,8 @@ struct clinic {
     enum norms_profile norms;
     enum partial_grade partial_against_gravity;
     bool two_plus_by_resistance;     /* 2+ for slight resistance, gravity minimised; default true */
+    bool five_minus;                 /* 5- is a grade here; default false */
+    bool grades_of_ten;              /* grades are typed from 0 to 10; default false */
     enum grade_method grade_method;  /* how grades are tested where a reading does not say */
     double grade_change;             /* smallest change of a grade told as one, default 1 */
     int progress_treatment_days;     /* a progress report is due at so many, default 10 */

@@ -46,9 +46,14 @@ static int by_ordinal(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
+struct grade_row {
+    struct grade g;
+    int optional;
+};
+
 void load_grades(struct load *l, size_t n)
 {
-#define AT(field) offsetof(struct grade, field)
+#define AT(field) offsetof(struct grade_row, g.field)
     static const struct field fields[] = {
         {"grade", FIELD_TEXT, true, AT(text), NULL},
         {"range-needed", FIELD_TEXT, true, AT(range_needed), NULL},
@@ -59,10 +64,11 @@ void load_grades(struct load *l, size_t n)
         {"abbreviation", FIELD_TEXT, true, AT(abbreviation), NULL},
         {"ordinal", FIELD_INT, true, AT(ordinal), NULL},
         {"numeric", FIELD_DOUBLE, true, AT(numeric), NULL},
-        {"mrc", FIELD_INT, true, AT(mrc), NULL},
-        {"isncsci", FIELD_INT, true, AT(isncsci), NULL},
+        {"mrc", FIELD_NUM, false, AT(mrc), NULL},
+        {"isncsci", FIELD_NUM, false, AT(isncsci), NULL},
         {"kendall-0-10", FIELD_TEXT, false, AT(kendall), NULL},
         {"note", FIELD_TEXT, false, AT(note), NULL},
+        {"optional", FIELD_CHOICE, false, offsetof(struct grade_row, optional), yes_words},
         {"how-known", FIELD_KNOWN, true, AT(known), NULL},
     };
 #undef AT
@@ -70,8 +76,13 @@ void load_grades(struct load *l, size_t n)
     struct load_walk w = {0};
     ref->grades = arena_alloc(ref->arena, (n + 1) * sizeof *ref->grades);
     while (load_walk(l, &w, "grades", "grade")) {
+        struct grade_row row = {.optional = 0};
+        load_fields(l, w.node, fields, ARRAY_LEN(fields), &row);
         struct grade *g = &ref->grades[ref->n_grades++];
-        load_fields(l, w.node, fields, ARRAY_LEN(fields), g);
+        *g = row.g;
+        g->optional = row.optional != 0;
+        if (!g->optional && (!g->mrc.has || !g->isncsci.has))
+            load_problem(l, DIAG_XML_ATTRIBUTE, w.node, NULL, "mrc and isncsci are needed");
         for (const struct grade *old = ref->grades; old < g; old++) {
             if (*g->text != '\0' && strcmp(old->text, g->text) == 0)
                 load_problem(l, DIAG_REFERENCE_DUPLICATE, w.node, "grade", "%.60s", g->text);

@@ -232,6 +232,14 @@ const struct grade *reference_grade(const struct reference *ref, const char *tex
     return NULL;
 }
 
+const struct grade *reference_grade_of_ten(const struct reference *ref, const char *text)
+{
+    for (size_t i = 0; i < ref->n_grades; i++)
+        if (str_eq(ref->grades[i].kendall, text))
+            return &ref->grades[i];
+    return NULL;
+}
+
 const struct grade *reference_grade_at(const struct reference *ref, size_t i, size_t *n)
 {
     if (n != NULL)

@@ -122,8 +122,9 @@ struct grade {
     const char *range_needed, *gravity, *resistance; /* the parts of the criterion */
     int ordinal;
     double numeric;                  /* grade_score of the findings */
-    int mrc, isncsci;
+    struct num mrc, isncsci;         /* the whole grade of a sum; missing: not known */
     const char *kendall;             /* on the 0-10 scale; "T" for a trace */
+    bool optional;                   /* a grade where the clinic file says so */
     const char *note;
     struct known known;
 };
@@ -334,6 +335,8 @@ const struct source *reference_source(const struct reference *ref, const char *i
 size_t reference_source_count(const struct reference *ref);
 const struct source *reference_source_at(const struct reference *ref, size_t i);
 const struct grade *reference_grade(const struct reference *ref, const char *text); /* exact */
+/* The same by its step of the scale from 0 to 10. */
+const struct grade *reference_grade_of_ten(const struct reference *ref, const char *text);
 /* Sorted by text, those of columns last. */
 const struct spelling *reference_spellings(const struct reference *ref, size_t *n);
 /* Weakest grade first; i < *n. NULL past the end; n may be NULL. */

@@ -37,7 +37,7 @@ static struct num whole_grade(const struct sum_score *s, const struct grade *g)
             len++;
         return num_parse(g->kendall, len, &value) ? num_of(value) : num_none();
     }
-    return num_of(s->grades == SUM_MRC ? g->mrc : g->isncsci);
+    return s->grades == SUM_MRC ? g->mrc : g->isncsci;
 }
 
 /* The row an item is scored by; NULL without one, and where two grades of it differ. */

@@ -74,11 +74,11 @@ static const struct {
     {66, "6/5", "held grade-unknown"},
     {66, "5+/5", "held grade-unknown"},
     {66, "5+", "held grade-unknown"},
-    {66, "5-", "held grade-unknown"},
+    {66, "5-", "held grade-five-minus"},
     {66, "0+", "held grade-unknown"},
     {66, "1-", "held grade-unknown"},
     {66, "1+/5", "held grade-unknown"},
-    {66, "6", "held grade-unknown"},
+    {66, "6", "held grade-other-scale"},
     {66, "120", "held grade-unknown"},
     {66, "5/6", "held grade-unknown"},
     {67, "4.5", "held grade-half"},
@@ -136,7 +136,7 @@ static const struct {
     {74, "P-", "grade 2-"},
     {74, "fair plus", "grade 3+"},
     {74, "Good +", "grade 4+"},
-    {74, "N-", "held grade-unknown"},
+    {74, "N-", "held grade-five-minus"},
     {75, "M4", "grade 4 +grade-scale-named"},
     {75, "MRC 4", "grade 4 +grade-scale-named"},
     {75, "IV/V", "grade 4 +grade-scale-named"},
@@ -224,7 +224,7 @@ START_TEST(grade_forms)
 {
     struct value_reading r;
     for (size_t i = 0; i < ARRAY_LEN(grades); i++) {
-        cell_grade(grades[i].cell, ref, arena, &r);
+        cell_grade(grades[i].cell, NULL, ref, arena, &r);
         const char *got = describe(&r, &text);
         ck_assert_msg(strcmp(got, grades[i].expect) == 0, "form %d, '%s': '%s', expected '%s'",
                       grades[i].form, grades[i].cell, got, grades[i].expect);
@@ -251,7 +251,7 @@ START_TEST(grade_is_kept_whole)
         const struct grade *g = reference_grade_at(ref, i, &n_grades);
         for (size_t k = 0; k < ARRAY_LEN(behind); k++) {
             snprintf(cell, sizeof cell, "%s%s", g->text, behind[k]);
-            cell_grade(cell, ref, arena, &r);
+            cell_grade(cell, NULL, ref, arena, &r);
             ck_assert_msg(r.grade == NULL || r.grade == g, "'%s' was read as %s", cell,
                           r.grade != NULL ? r.grade->text : "");
         }
@@ -269,7 +269,7 @@ static void try_all(const char *cell)
     enum diag_code why;
     struct cell_part parts[PARTS_MAX];
     bool yes;
-    cell_grade(cell, ref, arena, &r);
+    cell_grade(cell, NULL, ref, arena, &r);
     ck_assert_msg(is_sound(&r), "'%s' is not sound", cell);
     if (!cell_pain(cell, &low, &high, &why))
         ck_assert(!low.has && !high.has && diag_outcome(why) == OUTCOME_HELD_BACK);

@@ -226,6 +226,17 @@ static const struct case_row held[] = {
      "number-outside 2:8\nword-unknown 3:9\nword-unknown 4:10\nnumber-unknown 5:8\n",
      "hip flexion right AROM held-back\nhip flexion left AROM held-back\n"
      "hip flexion right PROM held-back\nhip flexion left PROM held-back\n"},
+    /* Two scales of grades: a bare 5 beside an 8 may be fair. What has a step, a name or a /5 is of
+     * one scale, and so is the visit of another day. */
+    {"an eight among grades", M "\n" D "knee,flexion,R,MMT,8\n" D "knee,extension,R,MMT,5\n"
+     D "hip,flexion,R,MMT,4+\n" D "hip,flexion,L,MMT,4/5\n" D "knee,extension,L,MMT,good\n"
+     "P,2026-04-01,knee,extension,R,MMT,5\n", 4, 0, 2,
+     "cell-grade-other-scale 2:7\ncell-grade-other-scale 3:7\n",
+     "knee flexion right MMT held-back text=\"8\"\nknee extension right MMT held-back text=\"5\"\n"
+     "hip flexion right MMT measured grade=4+ text=\"4+\"\n"
+     "knee extension right MMT measured grade=5 text=\"5\""},
+    {"eleven is on no scale", M "\n" D "knee,flexion,R,MMT,11\n" D "knee,extension,R,MMT,5\n", 1, 0,
+     1, "cell-grade-unknown 2:7\n", "knee extension right MMT measured grade=5 text=\"5\""},
     /* value */
     {"a value not understood", M "\n" D "knee,flexion,R,AROM,bananas\n", 0, 0, 1,
      "cell-not-understood 2:7\n", "knee flexion right AROM held-back text=\"bananas\"\n"},
@@ -279,7 +290,7 @@ static const struct case_row held[] = {
      D "knee,flexion,L,AROM,,G2,999,\n" D ",,,,,G3,100,\n" D "knee,flexion,R,PROM,,G4,100,31/31\n"
      D "knee,flexion,R,,,G5,100,\n" D "hip,flexion,R,MMT,,G6,9,\n", 0, 0, 6,
      "cell-out-of-range 3:9\ngoal-no-motion 4:9\ncell-day-unknown 5:10\ntest-missing 6:6\n"
-     "cell-grade-unknown 7:9\ngoal-no-value 2:9\n", "!goal id"},
+     "cell-grade-other-scale 7:9\ngoal-no-value 2:9\n", "!goal id"},
     {"a goal in two ways", M ",goal_id,goal_value\n" D "knee,flexion,R,AROM,,G1,120\n"
      D "knee,flexion,R,AROM,,G1,125\n", 0, 0, 2, "goal-contradicts 2:9\ngoal-contradicts 3:9\n",
      "!goal id"},

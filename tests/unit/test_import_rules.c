@@ -143,6 +143,69 @@ START_TEST(plain_numbers_by_rules)
 }
 END_TEST
 
+/* ---- grades: the scale that a clinic names --------------------------------------------------- */
+
+static const struct cell_rules five_minus = {.five_minus = true};
+static const struct cell_rules of_ten = {.grades_of_ten = true};
+static const struct cell_rules of_ten_minus = {.grades_of_ten = true, .five_minus = true};
+
+static const struct {
+    const struct cell_rules *rules;
+    const char *cell, *says;
+} grade_cells[] = {
+    {&none, "5-", "held grade-five-minus"}, {&five_minus, "5-", "grade 5-"},
+    {&five_minus, "5-/5", "grade 5-"}, {&five_minus, "N-", "grade 5-"},
+    {&five_minus, "5+", "held grade-unknown"}, {&five_minus, "4-", "grade 4-"},
+    {&none, "6", "held grade-other-scale"}, {&none, "10", "held grade-other-scale"},
+    {&none, "11", "held grade-unknown"}, {&none, "6/5", "held grade-unknown"},
+    {&none, "8+", "held grade-unknown"}, {&none, "8/10", "held grade-of-ten"},
+    {&none, "7.5", "held grade-half"},
+    {&of_ten, "0", "grade 0 +grade-of-ten-read"}, {&of_ten, "1", "grade 2- +grade-of-ten-read"},
+    {&of_ten, "2", "grade 2 +grade-of-ten-read"}, {&of_ten, "3", "grade 2+ +grade-of-ten-read"},
+    {&of_ten, "4", "grade 3- +grade-of-ten-read"}, {&of_ten, "5", "grade 3 +grade-of-ten-read"},
+    {&of_ten, "6", "grade 3+ +grade-of-ten-read"}, {&of_ten, "7", "grade 4- +grade-of-ten-read"},
+    {&of_ten, "8", "grade 4 +grade-of-ten-read"}, {&of_ten, "9", "grade 4+ +grade-of-ten-read"},
+    {&of_ten, "10", "grade 5 +grade-of-ten-read"},
+    {&of_ten, "8/10", "grade 4 +grade-of-ten-read"},
+    {&of_ten, "8 (good)", "grade 4 +grade-of-ten-read"},
+    {&of_ten, "T", "grade 1"}, {&of_ten, "good", "grade 4"}, {&of_ten, "G-", "grade 4-"},
+    {&of_ten, "11", "held grade-unknown"}, {&of_ten, "4/5", "held grade-other-scale"},
+    {&of_ten, "4+", "held grade-step"}, {&of_ten, "7.5", "held grade-half"},
+    {&of_ten, "IV", "held grade-other-scale"}, {&of_ten, "MRC 4", "held grade-other-scale"},
+    {&of_ten, "4 (good)", "held grade-two"},
+    {&of_ten_minus, "5-", "held grade-step"}, {&of_ten_minus, "N-", "grade 5-"},
+};
+
+START_TEST(grades_by_scale)
+{
+    struct value_reading r;
+    struct buf b;
+    buf_init(&b, 1 << 16);
+    cell_grade(grade_cells[_i].cell, grade_cells[_i].rules, ref, arena, &r);
+    const char *says = describe(&r, &b);
+    ck_assert_msg(strcmp(says, grade_cells[_i].says) == 0, "'%s' gives '%s', not '%s'",
+                  grade_cells[_i].cell, says, grade_cells[_i].says);
+    ck_assert(is_sound(&r));
+    buf_release(&b);
+}
+END_TEST
+
+/* The clinic's word reaches the cells, and the map's own rules stay. */
+START_TEST(settings_take_the_scale_of_the_clinic)
+{
+    const struct clinic clinic = {.grades_of_ten = true}, other = {.five_minus = true};
+    const struct import_settings *s = import_settings_default();
+    const struct cell_rules *ten =
+        import_settings_rules(import_settings_for_clinic(s, &clinic, arena));
+    const struct cell_rules *five =
+        import_settings_rules(import_settings_for_clinic(s, &other, arena));
+    ck_assert(ten->grades_of_ten && !ten->five_minus);
+    ck_assert(five->five_minus && !five->grades_of_ten);
+    ck_assert(!import_settings_rules(s)->grades_of_ten);
+    ck_assert_int_eq((int)ten->decimal, (int)import_settings_rules(s)->decimal);
+}
+END_TEST
+
 /* ---- pairs: row 27 ------------------------------------------------------------------------- */
 
 static const struct {
@@ -377,6 +440,8 @@ static Suite *suite(void)
     tcase_add_unchecked_fixture(c, set_up, tear_down);
     tcase_add_loop_test(c, angles_by_rules, 0, (int)ARRAY_LEN(angles));
     tcase_add_loop_test(c, plain_numbers_by_rules, 0, (int)ARRAY_LEN(plain));
+    tcase_add_loop_test(c, grades_by_scale, 0, (int)ARRAY_LEN(grade_cells));
+    tcase_add_test(c, settings_take_the_scale_of_the_clinic);
     tcase_add_loop_test(c, pairs_by_order, 0, (int)ARRAY_LEN(pairs));
     tcase_add_loop_test(c, pain_at_rest_and_moving, 0, (int)ARRAY_LEN(pains));
     tcase_add_loop_test(c, sides_by_language, 0, (int)ARRAY_LEN(sides));

@@ -64,6 +64,8 @@ static const struct {
     {"<clinic><partial-against-gravity grade='3'/></clinic>", DIAG_XML_VALUE, "grade=\"2\""},
     {"<clinic><two-plus-by-resistance accept='1'/></clinic>", DIAG_XML_VALUE, "accept=\"no\""},
     {"<clinic><heel-rises table='20'/></clinic>", DIAG_XML_ELEMENT, NULL},
+    {"<clinic><five-minus accept='maybe'/></clinic>", DIAG_XML_VALUE, "accept=\"yes\""},
+    {"<clinic><grade-scale steps='10'/></clinic>", DIAG_XML_VALUE, "steps=\"0-10\""},
     {"<clinic><grade-test method='held'/></clinic>", DIAG_XML_VALUE, "through-range"},
     {"<clinic><grade-change grades='0'/></clinic>", DIAG_XML_VALUE, "above 0"},
     {"<clinic><grade-change grades='5.1'/></clinic>", DIAG_XML_VALUE, "up to 5"},
@@ -158,6 +160,19 @@ START_TEST(choices_are_read)
 }
 END_TEST
 
+START_TEST(scale_of_grades_is_read)
+{
+    const struct clinic *c =
+        load("<clinic><five-minus accept='yes'/><grade-scale steps='0-10'/></clinic>");
+    ck_assert_ptr_nonnull(c);
+    ck_assert(c->five_minus && c->grades_of_ten);
+    c = load("<clinic><five-minus accept='no'/><grade-scale steps='0-5'/></clinic>");
+    ck_assert_ptr_nonnull(c);
+    ck_assert(!c->five_minus && !c->grades_of_ten);
+    ck_assert(!clinic_default()->five_minus && !clinic_default()->grades_of_ten);
+}
+END_TEST
+
 START_TEST(days_and_grades_are_read)
 {
     const struct clinic *c =
@@ -188,6 +203,7 @@ START_TEST(settings_are_documented)
         "| `heading` ", "| `address` ", "| `phone` ", "| `logo` ", "| `tolerance deg` ",
         "| `tries-apart deg` ", "| `patterns show` ", "| `norms profile` ",
         "| `partial-against-gravity grade` ", "| `two-plus-by-resistance accept` ",
+        "| `five-minus accept` ", "| `grade-scale steps` ",
         "| `grade-test method` ", "| `grade-change grades` ",
         "| `progress-report days` ", "| `plan-signature days` ", "| `certification days` "};
     for (size_t i = 0; i < ARRAY_LEN(words); i++)
@@ -206,6 +222,7 @@ static Suite *suite(void)
     tcase_add_checked_fixture(c, set_up, tear_down);
     tcase_add_loop_test(c, mistakes_are_refused, 0, (int)ARRAY_LEN(refused));
     tcase_add_loop_test(c, choices_are_read, 0, (int)ARRAY_LEN(chosen));
+    tcase_add_test(c, scale_of_grades_is_read);
     tcase_add_test(c, days_and_grades_are_read);
     tcase_add_test(c, settings_are_documented);
     tcase_add_test(c, absent_file_is_refused);

@@ -37,7 +37,7 @@ START_TEST(unknown_names_give_nothing)
     ck_assert_ptr_null(reference_grade(ref, "4 -"));
     ck_assert_ptr_null(reference_grade(ref, NULL));
     ck_assert_ptr_null(reference_source_at(ref, reference_source_count(ref)));
-    ck_assert_ptr_null(reference_grade_at(ref, 12, NULL));
+    ck_assert_ptr_null(reference_grade_at(ref, 13, NULL));
     enum end_feel feel;
     ck_assert(!end_feel_by_name("squidgy", &feel));
     ck_assert(!end_feel_by_name("", &feel));
@@ -177,7 +177,7 @@ START_TEST(errors_run_from_any_joint_head_to_foot)
 END_TEST
 
 static const char *const grade_texts[] = {"0", "1",  "2-", "2", "2+", "3-",
-                                          "3", "3+", "4-", "4", "4+", "5"};
+                                          "3", "3+", "4-", "4", "4+", "5-", "5"};
 
 START_TEST(grades_run_from_weak_to_strong)
 {
@@ -192,8 +192,14 @@ START_TEST(grades_run_from_weak_to_strong)
         if (i > 0)
             ck_assert_double_gt(g->numeric, reference_grade_at(ref, i - 1, NULL)->numeric);
     }
-    ck_assert_int_eq(reference_grade(ref, "2-")->isncsci, 1);
-    ck_assert_int_eq(reference_grade(ref, "2-")->mrc, 2);
+    ck_assert_double_eq(reference_grade(ref, "2-")->isncsci.value, 1);
+    ck_assert_double_eq(reference_grade(ref, "2-")->mrc.value, 2);
+    ck_assert(reference_grade(ref, "5-")->optional);
+    ck_assert(!reference_grade(ref, "5-")->mrc.has && !reference_grade(ref, "5-")->isncsci.has);
+    ck_assert_ptr_eq(reference_grade_of_ten(ref, "10"), reference_grade(ref, "5"));
+    ck_assert_ptr_eq(reference_grade_of_ten(ref, "5"), reference_grade(ref, "3"));
+    ck_assert_ptr_eq(reference_grade_of_ten(ref, "T"), reference_grade(ref, "1"));
+    ck_assert_ptr_null(reference_grade_of_ten(ref, "11"));
 }
 END_TEST
 

@@ -380,6 +380,8 @@ static void add_error(const struct error_row *e)
 
 static void add_grade(const struct grade *g)
 {
+    if (g->optional) /* the table has none; its steps are counted without it */
+        return;
     cell(g->text);
     cell(g->range_needed);
     cell(g->gravity);
@@ -387,10 +389,10 @@ static void add_grade(const struct grade *g)
     cell(g->criterion);
     cell(g->traditional_name);
     cell(g->abbreviation);
-    number(g->ordinal);
+    number(g->ordinal - (str_eq(g->text, "5") ? 1 : 0));
     number(g->numeric);
-    number(g->mrc);
-    number(g->isncsci);
+    number(g->mrc.value);
+    number(g->isncsci.value);
     cell(g->kendall);
     cell(g->note);
     cell(g->known.text);

@@ -85,6 +85,10 @@ static const struct {
     /* whole grades: 2- is 1 of ISNCSCI and 2 of MRC */
     {"ISNCSCI", UPPER("2-"), NULL, "isncsci-uems 5 5 10 0"},
     {"MRC-sum", MRC_ARMS("2-") MRC_LEGS("4+"), NULL, "mrc-sum-score 18 18 36 0"},
+    /* no whole grade of 5- is known */
+    {"ISNCSCI", ARMS("4") BOTH("finger-dip", "flexion", "5- digit=3"), NULL,
+     "isncsci-uems - - - 2"},
+    {"MRC-sum", MRC_ARMS("5-") MRC_LEGS("4"), NULL, "mrc-sum-score - - - 6"},
     /* cut-offs of the people they were found in */
     {"ISNCSCI", LOWER("2"), "complete tetraplegia", "isncsci-lems 10 10 20 0 20"},
     {"ISNCSCI", LOWER("2"), "neck pain", "isncsci-lems 10 10 20 0"},
