@@ -158,7 +158,7 @@ static void add_goal(struct meaning *m, struct row_state *rs, const struct goal 
         known->contradicted = true;
         return;
     }
-    m->goals = meaning_grow(m->arena, m->goals, m->n_goals, &m->cap_goals, sizeof *m->goals);
+    m->goals = meaning_grow(m->scratch, m->goals, m->n_goals, &m->cap_goals, sizeof *m->goals);
     m->goals[m->n_goals++] = (struct draft_goal){.g = *g, .from = rs};
 }
 

@@ -228,10 +228,10 @@ static struct draft_visit *need_visit(struct meaning *m, struct row_state *rs)
 {
     struct draft_visit *v = facts_visit(m, rs->date);
     if (v == NULL) {
-        m->visits = meaning_grow(m->arena, m->visits, m->n_visits, &m->cap_visits, sizeof *v);
+        m->visits = meaning_grow(m->scratch, m->visits, m->n_visits, &m->cap_visits, sizeof *v);
         v = &m->visits[m->n_visits++];
         *v = (struct draft_visit){.date = rs->date, .from_history = true, .from = rs};
-        v->facts = arena_alloc(m->arena, COL_COUNT * sizeof *v->facts);
+        v->facts = arena_alloc(m->scratch, COL_COUNT * sizeof *v->facts);
     }
     if (!import_is_history(rs->src))
         v->from_history = false;

@@ -448,7 +448,7 @@ static void imply_opposites(struct meaning *m)
                 settled = settle(m, &m->drafts[i], &m->drafts[k], &implied) || settled;
         if (settled || m->drafts[i].m.status == READING_HELD_BACK)
             continue;
-        m->drafts = meaning_grow(m->arena, m->drafts, m->n_drafts, &m->cap_drafts,
+        m->drafts = meaning_grow(m->scratch, m->drafts, m->n_drafts, &m->cap_drafts,
                                  sizeof *m->drafts);
         m->drafts[m->n_drafts++] = implied;
     }

@@ -91,7 +91,7 @@ void meaning_tell_once(struct meaning *m, const struct row_state *rs, enum impor
         if (m->told[i].code == code && str_eq(m->told[i].detail, detail) &&
             m->told[i].src == rs->src)
             return;
-    m->told = meaning_grow(m->arena, m->told, m->n_told, &m->cap_told, sizeof *m->told);
+    m->told = meaning_grow(m->scratch, m->told, m->n_told, &m->cap_told, sizeof *m->told);
     m->told[m->n_told++] = (struct told){code, detail, rs->src};
     diag_report(m->outer, code, pos, meaning_cell(rs, c), detail != NULL ? "%s" : NULL, detail);
 }

@@ -75,7 +75,8 @@ struct meaning {
     struct patient *p;
     const struct reference *ref;
     struct date today;
-    struct arena *arena;
+    struct arena *arena;          /* what the patient keeps */
+    struct arena *scratch;        /* what is over when he is made: rows, drafts, facts, lists */
     struct diag_sink tee;         /* keeps a copy for the visit and passes on */
     struct diag_sink *outer;
     struct row_state *rows, *now; /* now: the row a diagnostic is about */

@@ -436,7 +436,8 @@ void measure_add(struct meaning *m, struct row_state *rs, const struct measureme
         m->lag = num_none();
         return;
     }
-    m->drafts = meaning_grow(m->arena, m->drafts, m->n_drafts, &m->cap_drafts, sizeof *m->drafts);
+    m->drafts = meaning_grow(m->scratch, m->drafts, m->n_drafts, &m->cap_drafts,
+                             sizeof *m->drafts);
     m->drafts[m->n_drafts] =
         (struct draft){.m = *me, .from = rs, .order = m->n_drafts, .date = rs->date,
                        .lag = m->lag, .value_column = m->lag_column, .grade_scale = scale,

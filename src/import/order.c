@@ -43,7 +43,7 @@ static struct draft *find_break(struct draft **list, size_t n)
 
 static void check_dates(struct meaning *m)
 {
-    struct draft **sorted = arena_alloc(m->arena, (m->n_drafts + 1) * sizeof *sorted);
+    struct draft **sorted = arena_alloc(m->scratch, (m->n_drafts + 1) * sizeof *sorted);
     int told = -1; /* source: one note a file */
     for (size_t i = 0; i < m->n_drafts; i++)
         sorted[i] = &m->drafts[i];
@@ -156,7 +156,7 @@ static void check_scale(struct meaning *m, const struct draft_visit *v)
 
 void order_check(struct meaning *m)
 {
-    struct draft_visit **visits = arena_alloc(m->arena, (m->n_visits + 1) * sizeof *visits);
+    struct draft_visit **visits = arena_alloc(m->scratch, (m->n_visits + 1) * sizeof *visits);
     for (size_t i = 0; i < m->n_visits; i++)
         visits[i] = &m->visits[i];
     qsort(visits, m->n_visits, sizeof *visits, by_date);

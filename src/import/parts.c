@@ -201,7 +201,7 @@ static void say_unplaced(struct meaning *m, struct row_state *rs)
 void parts_take(struct meaning *m, struct row_state *rs)
 {
     int n = filled(rs);
-    rs->parts = arena_alloc(m->arena, ((size_t)n + 1) * sizeof *rs->parts);
+    rs->parts = arena_alloc(m->scratch, ((size_t)n + 1) * sizeof *rs->parts);
     for (int i = 0; i < rs->src->n_wide; i++) {
         const struct wide_column *w = &rs->src->wide[i];
         if (cell_of(rs, w)->len == 0) {
@@ -254,7 +254,7 @@ void parts_drop_blanks(struct meaning *m)
         any = any || m->drafts[i].blank;
     if (!any)
         return;
-    struct draft **sorted = arena_alloc(m->arena, (m->n_drafts + 1) * sizeof *sorted);
+    struct draft **sorted = arena_alloc(m->scratch, (m->n_drafts + 1) * sizeof *sorted);
     bool recorded = false;
     for (size_t i = 0; i < m->n_drafts; i++)
         sorted[i] = &m->drafts[i];

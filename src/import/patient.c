@@ -30,7 +30,8 @@ static void on_diag(void *user, const struct diag *d)
         if (m->now->whole != NULL)
             m->now->whole->held = true;
     }
-    m->problems = meaning_grow(m->arena, m->problems, m->n_problems, &m->cap_problems, sizeof copy);
+    m->problems = meaning_grow(m->scratch, m->problems, m->n_problems, &m->cap_problems,
+                               sizeof copy);
     m->problems[m->n_problems++] = copy;
     m->outer->count[diag_level(d->code)]++;
     if (m->outer->put != NULL)
@@ -121,7 +122,7 @@ static int compare_keys(const void *va, const void *vb, void *user)
 
 static void mark_repeats(struct meaning *m)
 {
-    struct keyed *keys = arena_alloc(m->arena, (m->n_rows + 1) * sizeof *keys);
+    struct keyed *keys = arena_alloc(m->scratch, (m->n_rows + 1) * sizeof *keys);
     for (size_t i = 0; i < m->n_rows; i++)
         keys[i] = (struct keyed){row_hash(&m->rows[i]), i};
     qsort_r(keys, m->n_rows, sizeof *keys, compare_keys, m->rows);
@@ -314,11 +315,12 @@ struct patient *import_patient(const struct row *rows, size_t n_rows,
                                struct date today, struct arena *arena, struct tally *tallies,
                                struct diag_sink *sink)
 {
-    struct meaning *m = arena_alloc(arena, sizeof *m);
+    struct arena *scratch = arena_new();
+    struct meaning *m = arena_alloc(scratch, sizeof *m);
     struct patient *p = arena_alloc(arena, sizeof *p);
-    *m = (struct meaning){.p = p, .ref = ref, .today = today, .arena = arena,
+    *m = (struct meaning){.p = p, .ref = ref, .today = today, .arena = arena, .scratch = scratch,
                           .tee = {.put = on_diag, .user = m}, .outer = sink, .n_rows = n_rows};
-    m->rows = arena_alloc(arena, (n_rows + 1) * sizeof *m->rows);
+    m->rows = arena_alloc(scratch, (n_rows + 1) * sizeof *m->rows);
     for (size_t i = 0; i < n_rows; i++) {
         struct import_source *src = sources[rows[i].source];
         bool same = i > 0 && m->rows[i - 1].src == src;
@@ -327,13 +329,14 @@ struct patient *import_patient(const struct row *rows, size_t n_rows,
         note_filled(&m->rows[i]);
     }
     m->cap_drafts = n_rows + 1; /* of long rows each has one at most, as a rule */
-    m->drafts = arena_alloc(arena, m->cap_drafts * sizeof *m->drafts);
+    m->drafts = arena_alloc(scratch, m->cap_drafts * sizeof *m->drafts);
     p->arena = arena;
     p->id = n_rows > 0 ? arena_strdup(arena, meaning_cell(&m->rows[0], COL_PATIENT_ID)) : "";
     enum diag_code spoilt = id_problem(p->id);
     if (spoilt != DIAG_CODE_COUNT) {
         hold_all(m, spoilt);
         count_rows(m, tallies);
+        arena_free(scratch);
         return p;
     }
     mark_repeats(m);
@@ -348,5 +351,6 @@ struct patient *import_patient(const struct row *rows, size_t n_rows,
     place_readings(m);
     place_problems(m);
     count_rows(m, tallies);
+    arena_free(scratch);
     return p;
 }
