@@ -36,6 +36,10 @@ enum status {
 void *mem_alloc(size_t size);               /* zeroed; never NULL; size 0 gives one byte */
 void *mem_resize(void *ptr, size_t size);   /* as realloc; never NULL */
 char *mem_strdup(const char *s);
+/* Ends the process with a line and STATUS_SYSTEM, without allocating: out of memory, or in a signal
+ * handler. What is to be done before that, if anything, must not allocate either. */
+_Noreturn void mem_end(const char *why);
+void mem_before_end(void (*act)(void)); /* NULL: nothing */
 
 struct arena;
 struct arena *arena_new(void);
@@ -193,6 +197,8 @@ bool file_write_part(const char *path, const void *data, size_t len,
                      struct diag_sink *sink) MUST_CHECK;
 bool file_commit(const char *path, struct diag_sink *sink) MUST_CHECK; /* renames the part */
 void file_discard(const char *path);                                   /* removes the part */
+/* Removes the parts that this process has written and not yet committed; allocates nothing. */
+void file_discard_all(void);
 /* fsync of one folder, so that renames in it last. */
 bool file_sync_folder(const char *path, struct diag_sink *sink) MUST_CHECK;
 /* part + fsync + commit: for single files such as the manifest. */

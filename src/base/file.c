@@ -45,13 +45,45 @@ bool file_read(const char *path, size_t max, struct buf *out, struct diag_sink *
     return ok;
 }
 
-static char *part_path(const char *path)
+/* ---- parts ---------------------------------------------------------------------------------- */
+
+/* Those written and not yet in place, for a process that has to end where it stands. A worker
+ * writes more than these; its parent knows where they are. */
+enum { PARTS_KNOWN = 16, PART_MAX = PATH_MAX + sizeof ".part" };
+static char known_parts[PARTS_KNOWN][PART_MAX];
+static int next_known;
+
+static void remember_part(const char *part)
 {
-    struct buf b;
-    buf_init(&b, PATH_MAX * 2);
-    buf_adds(&b, path);
-    buf_adds(&b, ".part");
-    return b.data;
+    memcpy(known_parts[next_known], part, strlen(part) + 1);
+    next_known = (next_known + 1) % PARTS_KNOWN;
+}
+
+static void forget_part(const char *part)
+{
+    for (int i = 0; i < PARTS_KNOWN; i++)
+        if (strcmp(known_parts[i], part) == 0)
+            known_parts[i][0] = '\0';
+}
+
+void file_discard_all(void)
+{
+    for (int i = 0; i < PARTS_KNOWN; i++)
+        if (known_parts[i][0] != '\0')
+            unlink(known_parts[i]);
+}
+
+/* Without memory of its own, so that nothing can come between a part and its name. */
+static bool part_path(const char *path, char part[PART_MAX])
+{
+    size_t len = strlen(path);
+    if (len >= PATH_MAX) {
+        errno = ENAMETOOLONG;
+        return false;
+    }
+    memcpy(part, path, len);
+    memcpy(part + len, ".part", sizeof ".part");
+    return true;
 }
 
 static bool write_all(int fd, const char *data, size_t len)
@@ -71,8 +103,12 @@ static bool write_all(int fd, const char *data, size_t len)
 static bool write_part(const char *path, const void *data, size_t len, bool sync,
                        struct diag_sink *sink)
 {
-    char *part = part_path(path);
-    int fd = open(part, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0600);
+    char part[PART_MAX];
+    int fd = -1;
+    if (part_path(path, part))
+        fd = open(part, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0600);
+    if (fd >= 0)
+        remember_part(part);
     bool ok = fd >= 0 && write_all(fd, data, len) && (!sync || fsync(fd) == 0);
     int error = errno;
     if (fd >= 0 && close(fd) != 0 && ok) {
@@ -81,11 +117,10 @@ static bool write_part(const char *path, const void *data, size_t len, bool sync
     }
     if (!ok) {
         if (fd >= 0)
-            unlink(part);
+            file_discard(path);
         errno = error;
         fail(sink, DIAG_FILE_WRITE, path);
     }
-    free(part);
     return ok;
 }
 
@@ -96,21 +131,24 @@ bool file_write_part(const char *path, const void *data, size_t len, struct diag
 
 bool file_commit(const char *path, struct diag_sink *sink)
 {
-    char *part = part_path(path);
-    bool ok = rename(part, path) == 0;
+    char part[PART_MAX];
+    bool ok = part_path(path, part) && rename(part, path) == 0;
     if (!ok) {
         fail(sink, DIAG_FILE_WRITE, path);
-        unlink(part);
+        file_discard(path);
+        return false;
     }
-    free(part);
-    return ok;
+    forget_part(part);
+    return true;
 }
 
 void file_discard(const char *path)
 {
-    char *part = part_path(path);
+    char part[PART_MAX];
+    if (!part_path(path, part))
+        return;
     unlink(part);
-    free(part);
+    forget_part(part);
 }
 
 bool file_sync_folder(const char *path, struct diag_sink *sink)

@@ -21,12 +21,28 @@ struct arena {
     size_t bytes;
 };
 
+static void (*last_act)(void);
+
+void mem_before_end(void (*act)(void))
+{
+    last_act = act;
+}
+
+_Noreturn void mem_end(const char *why)
+{
+    static const char before[] = "endfeel: system: ";
+    ssize_t ignored = write(STDERR_FILENO, before, sizeof before - 1);
+    ignored = write(STDERR_FILENO, why, strlen(why));
+    ignored = write(STDERR_FILENO, "\n", 1);
+    (void)ignored;
+    if (last_act != NULL)
+        last_act();
+    _exit(STATUS_SYSTEM);
+}
+
 static _Noreturn void out_of_memory(void)
 {
-    static const char line[] = "endfeel: system: out of memory\n";
-    ssize_t ignored = write(STDERR_FILENO, line, sizeof line - 1);
-    (void)ignored;
-    _exit(STATUS_SYSTEM);
+    mem_end("out of memory");
 }
 
 #if defined(__has_feature)
@@ -200,9 +216,9 @@ static void buf_grow(struct buf *b, size_t more)
 {
     size_t need = b->len + more + 1, limit = b->max + 1;
     if (more > b->max || need > limit) {
-        fprintf(stderr, "endfeel: system: a buffer would grow beyond its limit of %zu bytes\n",
-                b->max);
-        _exit(STATUS_SYSTEM);
+        char why[80];
+        snprintf(why, sizeof why, "a buffer would grow beyond its limit of %zu bytes", b->max);
+        mem_end(why);
     }
     size_t cap = b->cap < 256 ? 256 : b->cap * 2;
     while (cap < need)

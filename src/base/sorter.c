@@ -4,6 +4,7 @@
 #include "base/base.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -220,15 +221,26 @@ bool sorter_walk(struct sorter *s, sorter_visit visit, void *user, struct diag_s
     }
 }
 
+/* Without a name from the start where the file system can do that; else its name is gone before
+ * anything is in it. */
+static int open_nameless(const char *dir)
+{
+    char path[4096];
+    int fd = open(dir, O_TMPFILE | O_RDWR | O_CLOEXEC, 0600);
+    if (fd >= 0)
+        return fd;
+    snprintf(path, sizeof path, "%s/endfeel-XXXXXX", dir);
+    fd = mkostemp(path, O_CLOEXEC);
+    if (fd >= 0)
+        unlink(path);
+    return fd;
+}
+
 FILE *file_private_temp(struct diag_sink *sink)
 {
     const char *dir = getenv("TMPDIR");
-    char path[4096];
-    snprintf(path, sizeof path, "%s/endfeel-XXXXXX", str_is_empty(dir) ? "/tmp" : dir);
-    int fd = mkstemp(path);
+    int fd = open_nameless(str_is_empty(dir) ? "/tmp" : dir);
     FILE *f = fd >= 0 ? fdopen(fd, "w+") : NULL;
-    if (fd >= 0)
-        unlink(path);
     if (f == NULL) {
         diag_report(sink, DIAG_TEMP_FILE, (struct diag_pos){0}, NULL, "%s", strerror(errno));
         if (fd >= 0)

@@ -197,6 +197,7 @@ struct pool *pool_new(const struct tools *tools, int jobs, pool_answer answer, p
 bool pool_submit(struct pool *p, const struct buf *job) MUST_CHECK; /* a job without losses */
 bool pool_finish(struct pool *p) MUST_CHECK; /* waits for every answer */
 void pool_free(struct pool *p);              /* ends the workers */
+void pool_end_at_once(void);                 /* those of the pool there is; allocates nothing */
 bool interrupted(void);                      /* a signal asked to stop */
 int interrupted_by(void);
 void watch_signals(void);

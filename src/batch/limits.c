@@ -62,12 +62,8 @@ void limits_memory(const struct batch_options *o)
 
 static _Noreturn void on_time(int signal_number)
 {
-    static const char line[] =
-        "endfeel: system: the day index took more processor time than --time-limit allows\n";
     (void)signal_number;
-    ssize_t ignored = write(STDERR_FILENO, line, sizeof line - 1);
-    (void)ignored;
-    _exit(STATUS_SYSTEM);
+    mem_end("the day index took more processor time than --time-limit allows");
 }
 
 void limits_guard(const struct batch_options *o)

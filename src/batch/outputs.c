@@ -19,6 +19,7 @@ struct outputs *outputs_new(const struct tools *tools)
     o->arena = arena_new();
     for (size_t i = 0; i < GROUP; i++)
         buf_init(&o->pending[i], SIZE_MAX / 4);
+    leftovers_watch(tools);
     return o;
 }
 
@@ -32,6 +33,7 @@ void outputs_free(struct outputs *o)
     if (o == NULL)
         return;
     leftovers_remove(o->tools);
+    leftovers_watch(NULL);
     sorter_free(o->problems);
     sorter_free(o->entries);
     sorter_free(o->manifest);

@@ -38,6 +38,8 @@ bool outputs_commit(struct outputs *o, struct diag_sink *sink) MUST_CHECK;
 /* Removes the parts of workers that died or were stopped, in this run or an earlier one. Lists of
  * shards are written over by the next run of the same shard. */
 void leftovers_remove(const struct tools *tools);
+/* The same, with an end to the workers, should the run have to end at once; NULL: no more. */
+void leftovers_watch(const struct tools *tools);
 
 /* ---- lists.c ------------------------------------------------------------------------------- */
 

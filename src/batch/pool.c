@@ -39,6 +39,7 @@ struct pool {
     struct buf message;
 };
 
+static struct pool *at_work; /* for an end at once */
 static volatile sig_atomic_t stop_signal;
 
 static void on_signal(int signal_number)
@@ -72,6 +73,7 @@ int interrupted_by(void)
 
 static void worker_process(struct pool *p, int fd, volatile long *in_hand)
 {
+    mem_before_end(NULL); /* the parent clears up */
     /* The parent decides what an interrupt means. */
     signal(SIGINT, SIG_IGN);
     signal(SIGTERM, SIG_DFL);
@@ -119,6 +121,7 @@ struct pool *pool_new(const struct tools *tools, int jobs, pool_answer answer, p
     buf_init(&p->message, SIZE_MAX / 4);
     p->workers = mem_alloc((size_t)jobs * sizeof *p->workers);
     p->capacity = jobs;
+    at_work = p;
     p->in_hand = mmap(NULL, (size_t)jobs * sizeof *p->in_hand, PROT_READ | PROT_WRITE,
                       MAP_SHARED | MAP_ANONYMOUS, -1, 0);
     if (p->in_hand == MAP_FAILED) {
@@ -150,6 +153,7 @@ static int reap(struct worker *w)
     w->fd = -1;
     while (waitpid(w->pid, &status, 0) < 0 && errno == EINTR)
         continue;
+    w->pid = 0;
     return status;
 }
 
@@ -279,15 +283,26 @@ bool pool_finish(struct pool *p)
     return true;
 }
 
+void pool_end_at_once(void)
+{
+    for (int i = 0; at_work != NULL && i < at_work->n; i++)
+        if (at_work->workers[i].pid > 0)
+            kill(at_work->workers[i].pid, SIGKILL);
+    for (int i = 0; at_work != NULL && i < at_work->n; i++)
+        if (at_work->workers[i].pid > 0)
+            (void)reap(&at_work->workers[i]);
+}
+
 void pool_free(struct pool *p)
 {
     if (p == NULL)
         return;
+    at_work = NULL;
     for (int i = 0; i < p->n; i++) {
         struct worker *w = &p->workers[i];
         if (w->busy)
             kill(w->pid, SIGTERM);
-        if (w->fd >= 0)
+        if (w->pid > 0)
             (void)reap(w);
         buf_release(&w->job);
         buf_release(&w->lost);

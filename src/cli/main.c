@@ -8,6 +8,7 @@ int main(int argc, char **argv)
     struct command_line line;
     enum status status;
     umask(077); /* whatever is written is a patient's */
+    mem_before_end(file_discard_all);
     if (!cli_parse(argc, argv, &line, &status))
         ;
     else if (line.command == COMMAND_LOOKUP)

@@ -242,10 +242,10 @@ int mkdir(const char *path, mode_t mode)
     return fails("mkdir", path) ? -1 : real(path, mode);
 }
 
-int mkstemp(char *name)
+int mkostemp(char *name, int flags)
 {
-    REAL(int, mkstemp, char *);
-    return fails("mkstemp", name) ? -1 : real(name);
+    REAL(int, mkostemp, char *, int);
+    return fails("mkostemp", name) ? -1 : real(name, flags);
 }
 
 pid_t fork(void)

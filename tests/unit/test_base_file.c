@@ -71,6 +71,33 @@ START_TEST(writing_is_whole_or_nothing)
 }
 END_TEST
 
+START_TEST(parts_are_removed_at_an_end)
+{
+    const char *one = arena_printf(arena, "%s/one", folder);
+    const char *two = arena_printf(arena, "%s/two", folder);
+    const char *part = arena_printf(arena, "%s.part", two);
+    ck_assert(file_write_part(one, "1", 1, &said.sink) && file_commit(one, &said.sink));
+    ck_assert(file_write_part(two, "2", 1, &said.sink) && file_exists(part));
+    file_discard_all();
+    ck_assert(file_exists(one) && !file_exists(part) && !file_exists(two));
+    /* What took the name of a part that is in place is not this process's to remove. */
+    ck_assert(file_write(arena_printf(arena, "%s.part", one), "3", 1, &said.sink));
+    file_discard_all();
+    ck_assert(file_exists(arena_printf(arena, "%s.part", one)));
+}
+END_TEST
+
+START_TEST(a_path_too_long_is_said)
+{
+    char *path = arena_alloc(arena, 5001);
+    memset(path, 'x', 5000);
+    ck_assert(!file_write(path, "x", 1, &said.sink));
+    ck_assert_int_eq(last_said(), DIAG_FILE_WRITE);
+    ck_assert(!file_commit(path, &said.sink));
+    ck_assert_int_eq(last_said(), DIAG_FILE_WRITE);
+}
+END_TEST
+
 START_TEST(safe_names)
 {
     static const char *const table[][2] = {
@@ -167,6 +194,8 @@ static Suite *make(void)
     tcase_add_checked_fixture(t, setup, teardown);
     tcase_add_test(t, reading_fails_aloud);
     tcase_add_test(t, writing_is_whole_or_nothing);
+    tcase_add_test(t, parts_are_removed_at_an_end);
+    tcase_add_test(t, a_path_too_long_is_said);
     tcase_add_test(t, safe_names);
     tcase_add_test(t, xml_is_refused);
     tcase_add_test(t, spill_runs_merge);
