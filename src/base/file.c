@@ -168,8 +168,16 @@ bool file_write(const char *path, const void *data, size_t len, struct diag_sink
     return write_part(path, data, len, true, sink) && file_commit(path, sink);
 }
 
+static bool make_folder(const char *path)
+{
+    return mkdir(path, 0700) == 0 || (errno == EEXIST && file_is_folder(path));
+}
+
 bool file_make_folders(const char *path, struct diag_sink *sink)
 {
+    /* Every report asks for its folder, and nearly always only the last one can be missing. */
+    if (make_folder(path))
+        return true;
     char *copy = mem_strdup(path);
     bool ok = true;
     for (char *p = copy + 1; ok && *copy != '\0'; p++) {
@@ -177,7 +185,7 @@ bool file_make_folders(const char *path, struct diag_sink *sink)
             continue;
         char kept = *p;
         *p = '\0';
-        if (mkdir(copy, 0700) != 0 && !(errno == EEXIST && file_is_folder(copy)))
+        if (!make_folder(copy))
             ok = fail(sink, DIAG_FILE_WRITE, copy);
         *p = kept;
         if (kept == '\0')

@@ -289,6 +289,7 @@ bool attributes_parse(struct loader *l, const xmlNode *x, const struct element_s
         char *value = xml_attr(a, x, (const char *)at->name);
         if (as != NULL) {
             parse_value(l, x, as, value, node, &node->attrs[node->n_attrs++]);
+            node->given |= (uint64_t)1 << as->id;
         } else if (is_listed(params, name)) {
             struct figure_value *p = &node->params[node->n_params++];
             p->name = arena_strdup(a, name);

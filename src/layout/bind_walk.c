@@ -96,7 +96,9 @@ static void bind_let(struct render *r, const struct node *node)
 {
     struct variable *v = arena_alloc(r->arena, sizeof(*v));
     r->at = node;
-    v->name = node_attr(node, AT_NAME)->plain;
+    const struct attr *name = node_attr(node, AT_NAME);
+    v->name = name->plain;
+    v->number = (unsigned)name->choice;
     v->value = eval(r, node_expr(node, AT_SELECT));
     v->outer = r->variables;
     r->variables = v;

@@ -126,7 +126,7 @@ static bool is_name(const char *s)
 
 static void compile_let(struct loader *l, const xmlNode *x, const struct node *node)
 {
-    const struct attr *name = node_attr(node, AT_NAME);
+    struct attr *name = (struct attr *)(uintptr_t)node_attr(node, AT_NAME);
     const struct expr *e = node_expr(node, AT_SELECT);
     if (name == NULL)
         return;
@@ -139,6 +139,7 @@ static void compile_let(struct loader *l, const xmlNode *x, const struct node *n
     /* Of an expression that was refused, anything may be asked without a further error. */
     struct xp_result anything = {TYPE_NODES, l->vocabulary->all, false};
     struct scope *scope = arena_alloc(l->t->arena, sizeof(*scope));
+    name->choice = (int)names_add(&l->t->names, name->plain);
     *scope = (struct scope){name->plain, e != NULL ? e->gives : anything, l->scope};
     l->scope = scope;
 }

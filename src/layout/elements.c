@@ -232,8 +232,12 @@ const char *node_name(const struct node *node)
     return spec != NULL ? spec->name : "text";
 }
 
+_Static_assert(AT_COUNT <= 64, "a node has a bit for each");
+
 const struct attr *node_attr(const struct node *node, enum attr_id id)
 {
+    if ((node->given >> id & 1) == 0)
+        return NULL;
     for (size_t i = 0; i < node->n_attrs; i++) {
         if (node->attrs[i].id == id)
             return &node->attrs[i];

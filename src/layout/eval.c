@@ -245,22 +245,28 @@ static void filter(struct render *r, const struct xp *predicates, struct found *
     r->nothing = nothing; /* a predicate that meets no value is false, not a gap in the text */
 }
 
-static inline bool same_name(const xmlChar *name, const char *wanted)
+static inline bool fits(const struct xp_step *step, const struct spot *spot)
 {
-    return name[0] == (xmlChar)wanted[0] && strcmp((const char *)name, wanted) == 0;
+    return step->test == TEST_ANY || spot->name == step->number;
 }
 
 static inline bool is_named(const struct xp_step *step, const xmlNode *node)
 {
     if (step->test == TEST_NODE)
         return true;
-    return node->type == XML_ELEMENT_NODE &&
-           (step->test == TEST_ANY || same_name(node->name, step->name));
+    return node->type == XML_ELEMENT_NODE && fits(step, node->_private);
 }
 
-static bool has_children(const xmlNode *node)
+/* The attribute of that number, of which there is one at most. */
+static inline xmlAttr *attribute_at(const struct spot *spot, unsigned number)
 {
-    return node->type == XML_ELEMENT_NODE || node->type == XML_DOCUMENT_NODE;
+    if ((spot->has >> number % 64 & 1) == 0)
+        return NULL;
+    for (unsigned i = 0; i < spot->n; i++) {
+        if (spot->numbers[i] == number)
+            return spot->attributes[i];
+    }
+    return NULL;
 }
 
 /* `@name`, the most common of all paths. */
@@ -276,29 +282,30 @@ static const xmlNode *own_attribute(const struct render *r, const struct xp *x)
 {
     if (r->context->type != XML_ELEMENT_NODE)
         return NULL;
-    for (xmlAttr *at = r->context->properties; at != NULL; at = at->next) {
-        if (same_name(at->name, x->steps->name))
-            return (const xmlNode *)at;
-    }
-    return NULL;
+    return (const xmlNode *)attribute_at(r->context->_private, x->steps->number);
 }
 
 static void walk_children(struct render *r, const struct xp_step *step, xmlNode *from,
                           struct found *out)
 {
-    for (xmlNode *c = has_children(from) ? from->children : NULL; c != NULL; c = c->next) {
-        if (is_named(step, c))
-            found_add(r, out, c);
+    const struct spot *spot = spot_of(r, from);
+    if (spot == NULL)
+        return;
+    for (const struct spot *c = spot + 1; c < spot->end; c = c->end) {
+        if (fits(step, c))
+            found_add(r, out, c->node);
     }
 }
 
 static void walk_descendants(struct render *r, const struct xp_step *step, xmlNode *from,
                              struct found *out)
 {
-    for (xmlNode *c = has_children(from) ? from->children : NULL; c != NULL; c = c->next) {
-        if (is_named(step, c))
-            found_add(r, out, c);
-        walk_descendants(r, step, c, out);
+    const struct spot *spot = spot_of(r, from);
+    if (spot == NULL)
+        return;
+    for (const struct spot *c = spot + 1; c < spot->end; c++) {
+        if (fits(step, c))
+            found_add(r, out, c->node);
     }
 }
 
@@ -307,14 +314,15 @@ static void walk_attributes(struct render *r, const struct xp_step *step, xmlNod
 {
     if (from->type != XML_ELEMENT_NODE)
         return;
-    for (xmlAttr *at = from->properties; at != NULL; at = at->next) {
-        if (step->test == TEST_ANY) {
+    const struct spot *spot = from->_private;
+    if (step->test == TEST_NAME) {
+        xmlAttr *at = attribute_at(spot, step->number);
+        if (at != NULL)
             found_add(r, out, (xmlNode *)at);
-        } else if (same_name(at->name, step->name)) {
-            found_add(r, out, (xmlNode *)at);
-            return; /* there is one of a name */
-        }
+        return;
     }
+    for (unsigned i = 0; i < spot->n; i++)
+        found_add(r, out, (xmlNode *)spot->attributes[i]);
 }
 
 /* Siblings and ancestors, the nearest first. */
@@ -336,24 +344,19 @@ static void walk_away(struct render *r, const struct xp_step *step, xmlNode *fro
     }
 }
 
-/* A node and what it holds, the last first. */
-static void walk_backwards(struct render *r, const struct xp_step *step, xmlNode *node,
-                           struct found *out)
-{
-    for (xmlNode *c = has_children(node) ? node->last : NULL; c != NULL; c = c->prev)
-        walk_backwards(r, step, c, out);
-    if (is_named(step, node))
-        found_add(r, out, node);
-}
-
 /* What ends before the node begins, the nearest first; its ancestors do not. */
 static void walk_preceding(struct render *r, const struct xp_step *step, xmlNode *from,
                            struct found *out)
 {
-    xmlNode *node = from->type == XML_ATTRIBUTE_NODE ? from->parent : from;
-    for (; node != NULL; node = node->parent) {
-        for (xmlNode *before = node->prev; before != NULL; before = before->prev)
-            walk_backwards(r, step, before, out);
+    const xmlNode *node = from;
+    while (node != NULL && spot_of(r, node) == NULL)
+        node = node->parent;
+    if (node == NULL || node->type == XML_DOCUMENT_NODE)
+        return;
+    const struct spot *spot = spot_of(r, node);
+    for (const struct spot *before = spot - 1; before > r->spots; before--) {
+        if (before->end <= spot && fits(step, before))
+            found_add(r, out, before->node);
     }
 }
 
@@ -404,14 +407,23 @@ static void walk_step(struct render *r, const struct xp_step *step, xmlNode *fro
 
 static int by_document_order(const void *a, const void *b)
 {
-    return xmlXPathCmpNodes(*(xmlNode *const *)b, *(xmlNode *const *)a);
+    return names_compare_places(*(xmlNode *const *)a, *(xmlNode *const *)b);
+}
+
+static bool is_in_order(const struct found *f)
+{
+    for (size_t i = 1; i < f->n; i++) {
+        if (names_compare_places(f->items[i - 1], f->items[i]) >= 0)
+            return false;
+    }
+    return true;
 }
 
 /* Into document order, each node once. */
 static void put_in_order(struct found *f)
 {
     size_t kept = 0;
-    if (f->n < 2)
+    if (is_in_order(f))
         return;
     qsort(f->items, f->n, sizeof(*f->items), by_document_order);
     for (size_t i = 0; i < f->n; i++) {
@@ -421,19 +433,13 @@ static void put_in_order(struct found *f)
     f->n = kept;
 }
 
-static int depth_of(const xmlNode *node)
-{
-    int depth = 0;
-    for (; node != NULL; node = node->parent)
-        depth++;
-    return depth;
-}
-
-/* Steps down from nodes of one depth come out in document order, each node once; from several
- * depths, up again or along they may not. */
+/* Steps down from one node come out in document order, each node once; from several depths, up
+ * again or along they may not. */
 static bool keeps_order(const struct xp *x, const struct found *start)
 {
-    bool many = start->n > 1, mixed = false;
+    bool many = false, mixed = false;
+    if (start->n > 1)
+        return false;
     for (const struct xp_step *s = x->steps; s != NULL; s = s->next) {
         bool down = s->axis == AXIS_CHILD || s->axis == AXIS_ATTRIBUTE;
         if ((many && !down && s->axis != AXIS_SELF) || (mixed && s->axis == AXIS_CHILD))
@@ -442,14 +448,19 @@ static bool keeps_order(const struct xp *x, const struct found *start)
         mixed = mixed || s->axis == AXIS_DESCENDANT || s->axis == AXIS_ANCESTOR ||
                 s->axis == AXIS_PRECEDING;
     }
-    for (size_t i = 1; i < start->n; i++) {
-        if (depth_of(start->items[i]) != depth_of(start->items[0]))
-            return false;
-    }
     return true;
 }
 
-static const struct value *variable_value(const struct render *r, const char *name)
+static const struct value *variable_numbered(const struct render *r, unsigned number)
+{
+    for (const struct variable *v = r->variables; v != NULL; v = v->outer) {
+        if (v->number == number)
+            return &v->value;
+    }
+    return NULL;
+}
+
+static const struct value *variable_named(const struct render *r, const char *name)
 {
     for (const struct variable *v = r->variables; v != NULL; v = v->outer) {
         if (strcmp(v->name, name) == 0)
@@ -561,7 +572,7 @@ static struct value walk(struct render *r, const struct xp *x)
     case XP_NUMBER:
         return number_value(x->number);
     case XP_VARIABLE:
-        v = variable_value(r, x->text);
+        v = variable_numbered(r, x->name);
         return v != NULL ? *v : (struct value){.type = TYPE_STRING, .text = ""};
     case XP_CALL:
         return walk_call(r, x);
@@ -652,7 +663,7 @@ static void call_from_library(xmlXPathParserContextPtr ctxt, int n)
 static xmlXPathObjectPtr look_up(void *user, const xmlChar *name, const xmlChar *ns)
 {
     struct render *r = *(struct render **)user;
-    const struct value *v = variable_value(r, (const char *)name);
+    const struct value *v = variable_named(r, (const char *)name);
     (void)ns;
     return v != NULL ? to_object(v) : NULL;
 }

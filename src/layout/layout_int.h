@@ -66,6 +66,7 @@ struct xp_step {
     enum xp_axis axis;
     enum xp_test test;
     const char *name;          /* of TEST_NAME */
+    unsigned number;           /* of the name */
     struct xp *predicates;     /* linked by next */
     struct xp_step *next;
 };
@@ -75,6 +76,7 @@ struct xp {
     struct xp *a, *b;          /* operands; a: arguments of a call, start of a path or NULL */
     struct xp *predicates;     /* of a path: on its start */
     const char *text;          /* literal, variable or function name */
+    unsigned name;             /* of XP_VARIABLE: the number of its name */
     int function;              /* enum function, of XP_CALL */
     double number;
     bool absolute;
@@ -121,6 +123,32 @@ struct value {
     double number;
     bool truth;
 };
+
+/* ---- names as numbers (names.c) ------------------------------------------------------------- */
+
+struct names { /* numbered from 1 in the order they came; the strings are the caller's */
+    const char **items;
+    size_t n, cap, n_slots;
+    unsigned *slots;
+};
+unsigned names_add(struct names *names, const char *name);
+unsigned names_find(const struct names *names, const char *name); /* 0: not there */
+void names_release(struct names *names);
+void names_number(struct names *names, struct xp *list); /* those of expressions */
+
+/* An element of the document in hand, or the document itself; in the document's order. */
+struct spot {
+    xmlNode *node;
+    const struct spot *end;    /* past what it holds */
+    unsigned name, order, n;   /* n: attributes */
+    uint64_t has;              /* a bit for the number of each, modulo 64 */
+    const unsigned *numbers;
+    xmlAttr **attributes;
+};
+struct render;
+void names_survey(struct render *r);
+const struct spot *spot_of(const struct render *r, const xmlNode *node); /* NULL: no element */
+int names_compare_places(const xmlNode *a, const xmlNode *b); /* by order of the document */
 
 /* ---- nodes: the checked template ----------------------------------------------------------- */
 
@@ -202,7 +230,7 @@ struct attr { /* a parsed value; which field counts follows from the type */
     struct text *text;
     struct expr *expr;
     double number;             /* pt, a count, a grey */
-    int choice;                /* index into the choices */
+    int choice;                /* index into the choices; of the name of a let: its number */
     struct width width;
     double margins[4];         /* top, right, bottom, left */
     struct colour colour;
@@ -220,6 +248,7 @@ struct node {
     const struct node *children, *next;
     struct attr *attrs;
     size_t n_attrs;
+    uint64_t given;                /* a bit for each id among attrs */
     struct text *text;             /* of EL_TEXT */
     const struct style *style;     /* the one asked for, or NULL */
     struct figure_value *params;   /* of EL_FIGURE */
@@ -253,8 +282,10 @@ struct layout_template {
     const struct node *content;    /* pages, and what chooses among them */
     struct style *styles;
     size_t n_styles, cap_styles;
-    struct word *words;            /* by key once loaded */
+    struct word *words;            /* numbered by key */
     size_t n_words, cap_words;
+    struct names word_keys;
+    struct names names;            /* of elements, attributes and variables that are asked for */
     struct date_style dates;
     struct expr_list exprs;
     xmlXPathContext *xpath;        /* for expressions the direct way does not cover */
@@ -303,7 +334,6 @@ void loader_leave(struct loader *l);
 /* Styles, words and dates of the report and of what it includes at its root (styles.c). */
 void styles_collect(struct loader *l, const xmlNode *root);
 void styles_defaults(struct layout_template *t);
-void words_sort(struct layout_template *t);
 /* Compiles the children of an element (compile.c). `place` is where they stand. */
 const struct node *compile_children(struct loader *l, const xmlNode *parent, unsigned place);
 struct node *compile_element(struct loader *l, const xmlNode *x, unsigned place);
@@ -401,6 +431,7 @@ struct table_box {
 
 struct variable {
     const char *name;
+    unsigned number;               /* of the name */
     struct value value;
     const struct variable *outer;
 };
@@ -415,6 +446,7 @@ struct sheet;
 struct render {
     const struct layout_template *t;
     xmlDoc *doc;
+    struct spot *spots;            /* of the document: itself, then its elements */
     const struct font_set *fonts;
     struct diag_sink *sink;
     struct arena *arena;

@@ -184,7 +184,6 @@ static void load_report(struct loader *l, const xmlNode *report,
     l->stack[l->depth++] = &own;
     styles_defaults(t);
     styles_collect(l, report);
-    words_sort(t);
     struct node node = {.element = EL_REPORT, .file = l->file, .line = xmlGetLineNo(report)};
     attributes_parse(l, report, element_spec("report"), &node);
     compile_title(l, report);
@@ -237,6 +236,8 @@ void layout_template_free(struct layout_template *t)
     image_store_free(t->images);
     free(t->styles);
     free(t->words);
+    names_release(&t->word_keys);
+    names_release(&t->names);
     arena_free(t->arena);
     free(t);
 }

@@ -76,6 +76,7 @@ struct page_list *layout_render(const struct layout_template *t, struct _xmlDoc 
     r.list = page_list_new();
     r.builder = text_builder_new();
     r.para_style = template_style(t, "body");
+    names_survey(&r);
     context_enter(&r, root, 1, 1);
     set_properties(&r, root);
     flow_document(&r);

@@ -52,18 +52,10 @@ static struct style *style_slot(struct layout_template *t, const char *name)
     return s;
 }
 
-static int compare_words(const void *a, const void *b)
-{
-    return strcmp(((const struct word *)a)->key, ((const struct word *)b)->key);
-}
-
 const char *template_word(const struct layout_template *t, const char *key)
 {
-    struct word wanted = {key, NULL, NULL, 0};
-    const struct word *found =
-        t->n_words == 0 ? NULL
-                        : bsearch(&wanted, t->words, t->n_words, sizeof(*t->words), compare_words);
-    return found != NULL ? found->text : NULL;
+    unsigned number = names_find(&t->word_keys, key);
+    return number > 0 ? t->words[number - 1].text : NULL;
 }
 
 static bool split_months(struct arena *a, const char *text, const char *months[12])
@@ -151,12 +143,12 @@ static void add_word(struct loader *l, const xmlNode *x, const struct node *node
     const char *key = node_attr(node, AT_KEY)->plain;
     const char *text = str_trim(xml_text(t->arena, x));
     struct word word = {key, text, l->file, node->line};
-    for (size_t i = 0; i < t->n_words; i++) {
-        if (strcmp(t->words[i].key, key) != 0)
-            continue;
-        if (t->words[i].file == l->file && t->words[i].line != node->line)
+    unsigned number = names_add(&t->word_keys, key);
+    if (number <= t->n_words) {
+        struct word *first = &t->words[number - 1];
+        if (first->file == l->file && first->line != node->line)
             loader_error(l, x, DIAG_TEMPLATE_VALUE, "key=\"%.60s\" stands in this file twice", key);
-        t->words[i] = word;
+        *first = word;
         return;
     }
     struct buf clean;
@@ -228,10 +220,4 @@ void styles_collect(struct loader *l, const xmlNode *root)
         else if (xml_is(x, "title") && l->depth > 1)
             loader_error(l, x, DIAG_TEMPLATE_ELEMENT, "title in a part; it belongs to the report");
     }
-}
-
-void words_sort(struct layout_template *t)
-{
-    if (t->n_words > 0)
-        qsort(t->words, t->n_words, sizeof(*t->words), compare_words);
 }

@@ -170,6 +170,7 @@ struct expr *expr_compile(struct loader *l, const xmlNode *at, const char *sourc
         loader_error(l, at, DIAG_TEMPLATE_XPATH, "{%s}: %s", e->source, why);
         return NULL;
     }
+    names_number(&t->names, e->tree);
     size_t errors = l->n_errors;
     e->gives = xpath_check(l, at, e);
     if (l->n_errors != errors)

@@ -35,6 +35,7 @@ static void setup(void)
     render.size = 3;
     struct variable *v = arena_alloc(render.arena, sizeof(*v));
     v->name = "s";
+    v->number = names_add(&template->names, "s");
     v->value = (struct value){.type = TYPE_STRING, .text = "k2"};
     render.variables = v;
 }
@@ -53,6 +54,8 @@ static struct expr parse(const char *source)
     struct expr e = {.source = source};
     e.tree = xpath_parse(render.arena, source, why, sizeof(why));
     ck_assert_msg(e.tree != NULL, "%s: %s", source, why);
+    names_number(&template->names, e.tree);
+    names_survey(&render);
     return e;
 }
 
@@ -61,6 +64,7 @@ static void bind(const char *name, const char *source)
     struct expr e = parse(source);
     struct variable *v = arena_alloc(render.arena, sizeof(*v));
     v->name = name;
+    v->number = names_add(&template->names, name);
     v->value = eval(&render, &e);
     v->outer = render.variables;
     render.variables = v;
