@@ -167,6 +167,6 @@ check-all)
     ;;
 esac
 echo "the slowest, in seconds:"
-sort -rn "$work/times" | head -10 | awk '{ printf "%8.1f  %s\n", $1 / 1000, $2 }'
+sort -rn "$work/times" | head -"${CHECK_SLOWEST:-10}" | awk '{ printf "%8.1f  %s\n", $1 / 1000, $2 }'
 echo "$passed passed, $failed failed, $skipped skipped"
 [ $failed = 0 ]

@@ -4,7 +4,7 @@
  * a file, FAULT_COUNT, which says in its first byte after the count whether it came to that.
  * A failing write has written the half, a failing rename or close has done nothing. CALL "memory"
  * is any allocation, the program's own or a library's, and PATH "once", or "on" when those after
- * it fail too.
+ * it fail too. With FAULT_LOG every call is written there, as "CALL PATH" on a line.
  */
 #define _GNU_SOURCE
 #include <dlfcn.h>
@@ -27,9 +27,9 @@ struct count {
 static struct {
     bool ready;
     char call[32], path[256];
-    int at, error;
+    int at, error, log;
     struct count *count;
-} fault;
+} fault = {.log = -1};
 
 static void *next(const char *name)
 {
@@ -55,11 +55,25 @@ static void set_up(void)
     if (map == MAP_FAILED)
         abort();
     fault.count = map;
+    if (getenv("FAULT_LOG") != NULL)
+        fault.log = real_open(getenv("FAULT_LOG"), O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0600);
+}
+
+/* In one piece: several processes write. */
+static void note(const char *call, const char *path)
+{
+    ssize_t (*real_write)(int, const void *, size_t) = next("write");
+    char line[PATH_MAX + 40];
+    int kept = errno, len = snprintf(line, sizeof line, "%s %s\n", call, path);
+    if (fault.log >= 0 && real_write(fault.log, line, (size_t)len) != len)
+        abort();
+    errno = kept;
 }
 
 static bool fails(const char *call, const char *path)
 {
     set_up();
+    note(call, path);
     if (fault.count == NULL || strcmp(call, fault.call) != 0 || strstr(path, fault.path) == NULL)
         return false;
     if (atomic_fetch_add(&fault.count->calls, 1) + 1 != fault.at)
@@ -72,7 +86,7 @@ static bool fails(const char *call, const char *path)
 static bool fails_on(const char *call, int fd)
 {
     set_up();
-    if (fault.count == NULL || strcmp(call, fault.call) != 0)
+    if (fault.count == NULL || (fault.log < 0 && strcmp(call, fault.call) != 0))
         return false;
     char link[64], path[PATH_MAX];
     int kept = errno;
