@@ -20,8 +20,8 @@ struct boxes {
     double share; /* of all columns: 1 a box, 2 a wide one, 0.25 a gap */
 };
 
-static const double row_height = 15.0, box_height = 13.0, head_row = 8.0, small_size = 6.5;
-static const double name_size = 7.0, between = 1.5, gap_share = 0.25;
+static const double row_height = 15.0, box_height = 13.0, head_row = 8.0, small_size = 7.0;
+static const double name_size = 8.0, between = 1.5, gap_share = 0.25;
 
 static bool read_names(const struct params *p, const char *param, struct label *out, size_t max,
                        size_t *n)

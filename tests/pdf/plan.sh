@@ -26,11 +26,15 @@ plan upper-cautions upper-quarter --involved right --caution osteoporosis --caut
 [ "$(pages upper-cautions)" -le 4 ] && echo "ok plan-four-pages-with-cautions" ||
     echo "FAILED plan-four-pages-with-cautions: $(pages upper-cautions)"
 says upper '124 tests, 5 changes of position, the fewest there are' 'Before the first test' 'No caution is on file: ask.' \
-    'Screen first: trunk' '1 Sitting' 'Shoulder external rotation' 'Axis Olecranon process' 'Normal 90°' 'End feel firm' \
-    'Stop Ribs lift' 'A1' 'A3' 'P3' 'end feel' 'Below 3' 'grade' 'does not replace it'
+    'Screen first: trunk' '1 Sitting' 'Shoulder external rotation' 'Axis Olecranon process' 'normal 90°' 'end feel firm' \
+    'Stop Ribs' 'A1' 'A3' 'P3' 'end feel' 'Below 3' 'grade' 'does not replace it'
 pdftotext -layout -f 1 -l 1 "$d/upper-cautions/plan.pdf" - | tr -s ' \n' ' ' >"$d/first.txt"
 says first 'With care: Osteoporosis' '(shoulder right)' 'uninvolved side first' "$(sed -n 's|.*<heading>\(.*\)</heading>.*|\1|p' fixtures/clinic.xml)"
-says upper-cautions 'Care (page one): osteoporosis, PROM; hypermobility, PROM right'
+says upper-cautions 'Care: osteoporosis, PROM; hypermobility, PROM right'
+# Nothing overlaps or leaves the paper, and no style of any template is below 8 pt.
+"$PYTHON" tests/pdf/boxes.py --margin 22 "$d/upper/plan.pdf" "$d/upper-cautions/plan.pdf"
+small=$(grep -lE '<style [^>]*size="[0-7](\.[0-9]+)?pt"' templates/*.xml templates/parts/*.xml)
+[ -z "$small" ] && echo "ok eight-points" || echo "FAILED eight-points: $small"
 # Every motion of the screen is on the sheet as often as it has rows.
 pdfinfo "$d/upper/plan.pdf" >"$d/info"
 grep -q '^Title: *Order of examination' "$d/info" && grep -q '^Tagged: *yes' "$d/info" && ! grep -q CreationDate "$d/info" &&
