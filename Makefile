@@ -18,7 +18,7 @@ Q           = @
 # Packages by what needs them; `make` installs what is missing when it may.
 PACKAGES_BUILD = pkg-config icc-profiles-free libhpdf-dev libcsv-dev libxml2-dev libharfbuzz-dev zlib1g-dev libdeflate-dev libpng-dev \
                  nettle-dev libgsl-dev libqpdf-dev fonts-open-sans fonts-dejavu-core
-PACKAGES_TEST  = check poppler-utils qpdf python3 valgrind libxml2-utils \
+PACKAGES_TEST  = check poppler-utils qpdf python3 valgrind libxml2-utils locales \
                  libjaxb-api-java libactivation-java
 PACKAGES_LINT  = cppcheck universal-ctags mandoc
 PACKAGES_BENCH = python3-reportlab groff
@@ -229,11 +229,13 @@ fuzz-run: $(SHARE)/.stamp $(FUZZED)
 
 # ---- install ------------------------------------------------------------------------------------
 install: all
-	$(INSTALL) -d $(DESTDIR)$(BINDIR) $(DESTDIR)$(DATADIR)/templates/parts $(DESTDIR)$(DATADIR)/fonts \
+	$(INSTALL) -d $(DESTDIR)$(BINDIR) $(DESTDIR)$(DATADIR)/templates/parts \
+	    $(DESTDIR)$(DATADIR)/templates/locale $(DESTDIR)$(DATADIR)/fonts \
 	    $(DESTDIR)$(DATADIR)/reference $(DESTDIR)$(MANDIR)/man1
 	$(INSTALL) -m 755 $(BUILD)/endfeel $(DESTDIR)$(BINDIR)/endfeel
 	$(INSTALL) -m 644 templates/*.xml $(DESTDIR)$(DATADIR)/templates/
 	$(INSTALL) -m 644 templates/parts/*.xml $(DESTDIR)$(DATADIR)/templates/parts/
+	$(INSTALL) -m 644 templates/locale/*.xml $(DESTDIR)$(DATADIR)/templates/locale/
 	$(INSTALL) -d $(DESTDIR)$(DATADIR)/docs/schema && \
 	    $(INSTALL) -m 644 docs/schema/template.rn[cg] $(DESTDIR)$(DATADIR)/docs/schema/
 	$(INSTALL) -m 644 src/reference/*.xml $(DESTDIR)$(DATADIR)/reference/

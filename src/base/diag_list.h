@@ -253,6 +253,7 @@ DIAG(DIAG_TEMPLATE_ATTRIBUTE, "template-attribute", DIAG_ERROR, OUTCOME_NONE, "a
 DIAG(DIAG_TEMPLATE_VALUE, "template-value", DIAG_ERROR, OUTCOME_NONE, "value not understood", "")
 DIAG(DIAG_TEMPLATE_TEXT, "template-text", DIAG_ERROR, OUTCOME_NONE, "text stands outside a block", "put it into a para, heading, item, fact or cell")
 DIAG(DIAG_TEMPLATE_PART, "template-part", DIAG_ERROR, OUTCOME_NONE, "part cannot be included", "")
+DIAG(DIAG_TEMPLATE_LOCALE, "template-locale", DIAG_ERROR, OUTCOME_NONE, "there is no such way of writing numbers and dates", "name a file of the folder templates/locale in the clinic file, or leave <locale> out")
 DIAG(DIAG_TEMPLATE_STYLE, "template-style", DIAG_ERROR, OUTCOME_NONE, "style is not declared", "")
 DIAG(DIAG_TEMPLATE_WORD, "template-word", DIAG_ERROR, OUTCOME_NONE, "key has no word in the template", "add a word element with this key")
 DIAG(DIAG_TEMPLATE_XPATH, "template-xpath", DIAG_ERROR, OUTCOME_NONE, "expression not understood", "")

@@ -80,6 +80,12 @@ static bool load_logo(struct tools *t, struct diag_sink *sink)
     return true;
 }
 
+/* NULL: the one of the templates. */
+static const char *locale_of(const struct tools *t)
+{
+    return *t->clinic->locale != '\0' ? t->clinic->locale : NULL;
+}
+
 static bool load_kind(struct tools *t, const char *folder, const char *kind,
                       struct diag_sink *sink)
 {
@@ -89,7 +95,7 @@ static bool load_kind(struct tools *t, const char *folder, const char *kind,
         return false;
     }
     struct layout_template *tpl =
-        layout_template_load(folder, kind, tools_vocabulary, t->fonts, sink);
+        layout_template_load(folder, kind, locale_of(t), tools_vocabulary, t->fonts, sink);
     if (tpl == NULL)
         return false;
     layout_template_set_image_folder(tpl, clinic_folder(t));
@@ -118,7 +124,8 @@ static bool load_templates(struct tools *t, const char *folder, struct diag_sink
             return false;
     if (o->command == BATCH_HANDOUT)
         return true;
-    t->day_index = layout_template_load(folder, "day-index", tools_vocabulary, t->fonts, sink);
+    t->day_index = layout_template_load(folder, "day-index", locale_of(t), tools_vocabulary,
+                                        t->fonts, sink);
     return t->day_index != NULL;
 }
 

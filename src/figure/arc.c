@@ -385,7 +385,7 @@ void arc_draw(const struct arc_data *a, struct figure_box box, struct page_list 
     double foot = caption_height(a->caption, box.width);
     double side = fmin(box.width, box.height - foot);
     struct pen pen = {list, page, box.x + (box.width - side) / 2.0, box.y + foot, side / UNITS,
-                      a->left};
+                      a->left, "."};
     build(&scene, a);
     fit(&scene);
     collect_spots(&scene, &spots);

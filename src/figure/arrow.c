@@ -105,7 +105,7 @@ static void draw(const struct arrow *a, struct figure_box box, struct page_list 
     double foot = caption_height(a->caption, box.width);
     double side = box.width < box.height - foot ? box.width : box.height - foot;
     struct pen pen = {list, page, box.x + (box.width - side) / 2.0, box.y + foot, side / UNITS,
-                      a->left};
+                      a->left, "."};
     double size = side * grade_share;
     size = size < smallest ? smallest : size > largest ? largest : size;
     pen_limbs(&pen, trunk, ARRAY_LEN(trunk), colour_grey(GREY_EDGE), 0.6, colour_grey(GREY_BODY));

@@ -107,7 +107,7 @@ static void draw_axes(const struct plot *p)
         if (zero)
             pen_line(&p->pen, (struct point){p->left, y}, (struct point){p->right, y},
                      (struct ink){colour_grey(GREY_EDGE), 0.6, 1.0});
-        scale_text(text, zero ? 0.0 : value, "", zero ? "" : "+");
+        scale_text(text, zero ? 0.0 : value, p->pen.decimal, "", zero ? "" : "+");
         char *space = strchr(text, ' '); /* "+ 5" as "+5" */
         if (space != NULL)
             memmove(space, space + 1, strlen(space));
@@ -118,7 +118,7 @@ static void draw_axes(const struct plot *p)
     for (int i = 0; i <= (int)lround((p->x.to - p->x.from) / p->x.step); i++) {
         double value = p->x.from + i * p->x.step, x = scale_at(&p->x, value);
         pen_line(&p->pen, (struct point){x, p->bottom}, (struct point){x, p->bottom - 2.0}, ink);
-        scale_text(text, fabs(value) < p->x.step / 1000.0 ? 0.0 : value, "", "");
+        scale_text(text, fabs(value) < p->x.step / 1000.0 ? 0.0 : value, p->pen.decimal, "", "");
         pen_write(&p->pen, x, p->bottom - 3.0 - small_size, small_size, FIGURE_FACE_REGULAR, text,
                   0.0, p->width);
     }
@@ -209,6 +209,7 @@ static bool differences_draw(const struct params *params, struct figure_box box,
     static const double axis_room = 22.0;
     struct differences *d = mem_alloc(sizeof *d);
     struct plot p = {.d = d, .pen = pen_in_points(box, list, page), .width = box.width};
+    p.pen.decimal = params_decimal(params);
     bool ok = read(params, d);
     if (ok) {
         double foot = caption_height(d->caption, box.width);

@@ -152,7 +152,7 @@ static void draw_axis(const struct pen *pen, const struct scale *s, double foot,
         if (!numbers)
             continue;
         pen_line(pen, (struct point){x, foot}, (struct point){x, foot - 2.5}, line);
-        scale_text(text, fabs(value) < s->step / 1000.0 ? 0.0 : value, "", "");
+        scale_text(text, fabs(value) < s->step / 1000.0 ? 0.0 : value, pen->decimal, "", "");
         pen_write(pen, x, foot - 3.5 - small_size, small_size, FIGURE_FACE_REGULAR, text, 0.0,
                   width);
     }
@@ -199,6 +199,7 @@ static bool dots_draw(const struct params *p, struct figure_box box, struct page
         return false;
     stack(&d, box.width);
     struct pen pen = pen_in_points(box, list, page);
+    pen.decimal = params_decimal(p);
     struct scale s = scale_of(&d, box.width);
     double foot = d.axis ? axis_row : 0.0, top = height_of(&d);
     draw_band(&pen, &d, &s, foot, top);

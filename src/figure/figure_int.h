@@ -34,6 +34,10 @@ struct params {
     size_t why_size;
 };
 const char *params_text(const struct params *p, const char *name); /* "" when not given */
+/* The sign before decimals, which the engine hands to every kind; "." when not given. */
+const char *params_decimal(const struct params *p);
+/* A number as it stands in the data, or as number-text() writes it. */
+bool params_parse(const struct params *p, const char *text, size_t len, double *value) MUST_CHECK;
 bool params_refuse(const struct params *p, const char *name, const char *problem); /* false */
 /* An empty parameter is not known; beyond `most` either way it is refused with `problem`. */
 bool params_number(const struct params *p, const char *name, double most, const char *problem,
@@ -110,6 +114,7 @@ struct pen {
     struct page *page;
     double x, y, scale; /* page position of (0, 0) and points a unit */
     bool mirror;
+    const char *decimal; /* the sign before decimals of a scale's numbers */
 };
 struct ink {
     struct colour colour;
@@ -161,7 +166,8 @@ double scale_at(const struct scale *s, double value);
 void scale_take(double *low, double *high, struct num value); /* widens to hold a value */
 /* A number as a reader writes it: a true minus sign, or the words for short of and past zero. */
 enum { SCALE_TEXT_MAX = 80 };
-char *scale_text(char out[SCALE_TEXT_MAX], double value, const char *lacks, const char *past);
+char *scale_text(char out[SCALE_TEXT_MAX], double value, const char *decimal, const char *lacks,
+                 const char *past);
 
 /* ---- labels -------------------------------------------------------------------------------- */
 

@@ -58,7 +58,7 @@ static void draw_line(const struct pen *pen, const struct scale *s, double y, do
         double half = whole ? 3.0 : 1.5;
         pen_line(pen, (struct point){x, y - half}, (struct point){x, y + half}, ink);
         if (whole) {
-            scale_text(text, (double)i / THIRDS, "", "");
+            scale_text(text, (double)i / THIRDS, pen->decimal, "", "");
             pen_write(pen, x, y - line_row / 2.0 - small_size, small_size, FIGURE_FACE_REGULAR,
                       text, 0.0, width);
         }

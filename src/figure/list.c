@@ -21,7 +21,7 @@ bool list_numbers(const struct params *p, const char *name, double most, double 
     for (*n = 0; (word = list_word(&at, &len)) != NULL; (*n)++) {
         if (*n == max)
             return params_refuse(p, name, "too many points");
-        if (!num_parse(word, len, &out[*n]) || !(fabs(out[*n]) <= most))
+        if (!params_parse(p, word, len, &out[*n]) || !(fabs(out[*n]) <= most))
             return params_refuse(p, name, "not numbers that can be drawn");
     }
     return true;

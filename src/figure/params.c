@@ -15,6 +15,25 @@ const char *params_text(const struct params *p, const char *name)
     return "";
 }
 
+const char *params_decimal(const struct params *p)
+{
+    const char *sign = params_text(p, "decimal");
+    return sign[0] != '\0' ? sign : ".";
+}
+
+bool params_parse(const struct params *p, const char *text, size_t len, double *value)
+{
+    char plain[NUM_TEXT_MAX];
+    if (len >= sizeof plain)
+        return false;
+    memcpy(plain, text, len);
+    plain[len] = '\0';
+    char *sign = strchr(plain, params_decimal(p)[0]);
+    if (sign != NULL)
+        *sign = '.';
+    return num_parse(plain, len, value);
+}
+
 bool params_refuse(const struct params *p, const char *name, const char *problem)
 {
     snprintf(p->why, p->why_size, "%s: %s", name, problem);
@@ -30,7 +49,7 @@ bool params_number(const struct params *p, const char *name, double most, const 
     if (text[0] == '\0') {
         return true;
     }
-    if (!num_parse(text, strlen(text), &value)) {
+    if (!params_parse(p, text, strlen(text), &value)) {
         return params_refuse(p, name, "not a number");
     }
     if (!(fabs(value) <= most)) {

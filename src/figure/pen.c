@@ -168,7 +168,7 @@ void pen_text(const struct pen *pen, struct point centre, double size, int face,
 
 struct pen pen_in_points(struct figure_box box, struct page_list *list, struct page *page)
 {
-    return (struct pen){list, page, box.x, box.y, 1.0, false};
+    return (struct pen){list, page, box.x, box.y, 1.0, false, "."};
 }
 
 static struct page_path *corners(const struct pen *pen, const struct point *at, size_t n)

@@ -13,7 +13,7 @@
 struct ruler {
     struct num end, passive, previous, normal;
     bool smaller_is_better, estimated, leftward;
-    const char *value_label, *normal_label, *unit_label, *caption;
+    const char *value_label, *normal_label, *unit_label, *decimal, *caption;
 };
 
 /* Rows from the top, pt. */
@@ -44,6 +44,7 @@ static bool read(const struct params *p, struct ruler *r)
     r->value_label = params_text(p, "value-label");
     r->normal_label = params_text(p, "normal-label");
     r->unit_label = params_text(p, "unit-label");
+    r->decimal = params_decimal(p);
     r->caption = params_text(p, "caption");
     return true;
 }
@@ -84,7 +85,7 @@ static void draw_scale(const struct pen *pen, const struct scale *s, double y, d
     for (int i = 0; i <= n; i++) {
         double value = s->from + i * s->step, x = scale_at(s, value);
         pen_line(pen, (struct point){x, y}, (struct point){x, y - tick}, ink);
-        scale_text(text, value, "", "");
+        scale_text(text, value, pen->decimal, "", "");
         /* The last number carries the unit when there is room. */
         size_t len = strlen(text);
         if (i == n && unit[0] != '\0') {
@@ -138,6 +139,7 @@ static void draw(const struct ruler *r, struct figure_box box, struct page_list 
                  struct page *page)
 {
     struct pen pen = pen_in_points(box, list, page);
+    pen.decimal = r->decimal;
     struct scale s = scale_of(r, box.width);
     double foot = caption_height(r->caption, box.width);
     double middle = box.height - value_row - bar_row / 2.0;

@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 void scale_take(double *low, double *high, struct num value)
 {
@@ -43,21 +44,22 @@ double scale_at(const struct scale *s, double value)
     return s->start + s->length * (value - s->from) / (s->to - s->from);
 }
 
-char *scale_text(char out[SCALE_TEXT_MAX], double value, const char *lacks, const char *past)
+char *scale_text(char out[SCALE_TEXT_MAX], double value, const char *decimal, const char *lacks,
+                 const char *past)
 {
     enum { PLACES = 3 };
-    char number[NUM_TEXT_MAX];
-    num_format(number, fabs(value), PLACES);
-    char *end = number;
-    while (*end != '\0') {
-        end++;
-    }
+    char digits[NUM_TEXT_MAX], number[NUM_TEXT_MAX + 4];
+    num_format(digits, fabs(value), PLACES);
+    char *end = digits + strlen(digits);
     while (end[-1] == '0') {
         *--end = '\0';
     }
     if (end[-1] == '.') {
         *--end = '\0';
     }
+    char *point = strchr(digits, '.');
+    snprintf(number, sizeof(number), "%.*s%s%s", (int)strcspn(digits, "."), digits,
+             point != NULL ? decimal : "", point != NULL ? point + 1 : "");
     if (value < 0.0) {
         snprintf(out, SCALE_TEXT_MAX, "%s%s%s", lacks[0] != '\0' ? lacks : "\xE2\x88\x92",
                  lacks[0] != '\0' ? " " : "", number);

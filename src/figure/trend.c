@@ -24,11 +24,11 @@ static bool next_date(const char **at, struct date *d)
     return date_parse_iso(text, d);
 }
 
-static bool next_number(const char **at, double *value)
+static bool next_number(const struct params *p, const char **at, double *value)
 {
     size_t len;
     const char *word = list_word(at, &len);
-    return word != NULL && num_parse(word, len, value) && fabs(*value) <= TREND_MOST;
+    return word != NULL && params_parse(p, word, len, value) && fabs(*value) <= TREND_MOST;
 }
 
 /* One error for all points, where the list of errors is not given. */
@@ -58,10 +58,10 @@ static bool read_points(const struct params *p, struct trend *t)
         }
         point->day = date_days(d);
         point->error = error.has ? error.value : 0.0;
-        if (!next_number(&values, &point->value)) {
+        if (!next_number(p, &values, &point->value)) {
             return params_refuse(p, "values", "not one number for each day");
         }
-        if (has_errors && (!next_number(&errors, &point->error) || point->error < 0.0)) {
+        if (has_errors && (!next_number(p, &errors, &point->error) || point->error < 0.0)) {
             return params_refuse(p, "errors", "not one number for each day");
         }
     }
@@ -102,6 +102,7 @@ static bool read(const struct params *p, struct trend *t)
         t->has_due = true;
         t->due = date_days(d);
     }
+    t->decimal = params_decimal(p);
     t->lacks = params_text(p, "lacks");
     t->past = params_text(p, "past");
     t->days_label = params_text(p, "days-label");

@@ -64,7 +64,7 @@ static double axis_width(const struct plot *p)
     char text[SCALE_TEXT_MAX];
     double most = 0.0;
     for (int i = 0; i <= steps_of(&p->y); i++) {
-        scale_text(text, p->y.from + i * p->y.step, p->t->lacks, p->t->past);
+        scale_text(text, p->y.from + i * p->y.step, p->t->decimal, p->t->lacks, p->t->past);
         most = fmax(most, label_measure(text, strlen(text), small_size).width);
     }
     return most;
@@ -101,7 +101,7 @@ static void draw_values_axis(const struct plot *p)
             pen_line(&p->pen, (struct point){p->left, y}, (struct point){p->right, y},
                      (struct ink){colour_black, 0.5, 2.0});
         }
-        scale_text(text, zero ? 0.0 : value, p->t->lacks, p->t->past);
+        scale_text(text, zero ? 0.0 : value, p->t->decimal, p->t->lacks, p->t->past);
         double width = label_measure(text, strlen(text), small_size).width;
         pen_write(&p->pen, p->left - 4.0 - width / 2.0, y - 0.36 * small_size, small_size,
                   FIGURE_FACE_REGULAR, text, 0.0, p->left - 3.0);
@@ -261,7 +261,7 @@ static void label_point(struct plot *p, size_t i)
     bool last = i + 1 == p->t->n;
     double size = last ? last_size : value_size;
     char text[SCALE_TEXT_MAX];
-    scale_text(text, point->value, p->t->lacks, p->t->past);
+    scale_text(text, point->value, p->t->decimal, p->t->lacks, p->t->past);
     struct label_size s = label_measure(text, strlen(text), size);
     struct point c = at(p, point);
     double disc = last ? last_disc : small_disc;
@@ -292,6 +292,7 @@ void trend_draw(const struct trend *t, struct figure_box box, struct page_list *
                 struct page *page)
 {
     struct plot p = {.t = t, .pen = pen_in_points(box, list, page)};
+    p.pen.decimal = t->decimal;
     set_scales(&p);
     place(&p, box);
     draw_values_axis(&p);

@@ -21,7 +21,7 @@ struct trend {
     struct trend_line lines[TREND_LINES];
     bool has_due;
     long due;
-    const char *lacks, *past, *days_label, *caption;
+    const char *decimal, *lacks, *past, *days_label, *caption;
 };
 void trend_draw(const struct trend *t, struct figure_box box, struct page_list *list,
                 struct page *page);

@@ -213,12 +213,13 @@ static struct box *bind_figure(struct render *r, const struct node *node)
 {
     struct box *box = box_new(r, BOX_FIGURE, node);
     box->alt = bind_string(r, node, node_attr(node, AT_ALT)->text);
-    box->params = arena_alloc(r->arena, (node->n_params + 1) * sizeof(*box->params));
+    box->params = arena_alloc(r->arena, (node->n_params + 2) * sizeof(*box->params));
     for (size_t i = 0; i < node->n_params; i++) {
         box->params[i].name = node->params[i].name;
         box->params[i].value = bind_string(r, node, node->params[i].text);
     }
-    box->n_params = node->n_params;
+    box->params[node->n_params] = (struct figure_param){"decimal", r->t->decimal};
+    box->n_params = node->n_params + 1;
     return box;
 }
 

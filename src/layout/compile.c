@@ -299,7 +299,8 @@ struct node *compile_element(struct loader *l, const xmlNode *x, unsigned place)
 
 static bool is_collected(const xmlNode *x)
 {
-    return xml_is(x, "style") || xml_is(x, "word") || xml_is(x, "dates") || xml_is(x, "title");
+    return xml_is(x, "style") || xml_is(x, "word") || xml_is(x, "dates") ||
+           xml_is(x, "numbers") || xml_is(x, "title");
 }
 
 static const struct node *compile_list(struct loader *l, const xmlNode *parent, unsigned place)

@@ -50,9 +50,14 @@ static const struct attr_spec word_attrs[] = {
     {AT_KEY, "key", ATTR_PLAIN, true, NULL},
 };
 static const struct attr_spec dates_attrs[] = {
-    {AT_STYLE, "style", ATTR_PLAIN, true, NULL},
+    {AT_STYLE, "style", ATTR_PLAIN, false, NULL},
+    {AT_LONG, "long", ATTR_PLAIN, false, NULL},
+    {AT_FORM, "form", ATTR_CHOICE, false, "short long"},
     {AT_MONTHS, "months", ATTR_PLAIN, false, NULL},
     {AT_LONG_MONTHS, "long-months", ATTR_PLAIN, false, NULL},
+};
+static const struct attr_spec numbers_attrs[] = {
+    {AT_DECIMAL, "decimal", ATTR_PLAIN, true, NULL},
 };
 static const struct attr_spec each_attrs[] = {
     {AT_SELECT, "select", ATTR_NODES, true, NULL},
@@ -174,6 +179,7 @@ static const struct element_spec elements[] = {
     {EL_STYLE, "style", IN_ROOT, IN_NOTHING, ATTRS(style_attrs)},
     {EL_WORD, "word", IN_ROOT, IN_NOTHING, ATTRS(word_attrs)},
     {EL_DATES, "dates", IN_ROOT, IN_NOTHING, ATTRS(dates_attrs)},
+    {EL_NUMBERS, "numbers", IN_ROOT, IN_NOTHING, ATTRS(numbers_attrs)},
     {EL_EACH, "each", IN_ROOT | FLOW | IN_INLINE | IN_LIST | IN_FACTS | IN_TABLE, 0,
      ATTRS(each_attrs)},
     {EL_WHEN, "when", IN_ROOT | FLOW | IN_INLINE | IN_LIST | IN_FACTS | IN_TABLE | IN_COLUMNS, 0,

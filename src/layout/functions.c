@@ -177,7 +177,8 @@ static struct value do_word(struct render *r, const struct value *args, int n)
     return string_value("?");
 }
 
-const char *number_text(struct arena *a, double value, int decimals, bool with_sign)
+const char *number_text(struct arena *a, double value, int decimals, bool with_sign,
+                        const char *decimal)
 {
     enum { ALL_DECIMALS = 6 };
     char digits[NUM_TEXT_MAX];
@@ -192,8 +193,11 @@ const char *number_text(struct arena *a, double value, int decimals, bool with_s
     bool negative = digits[0] == '-';
     const char *bare = digits + negative;
     if (strspn(bare, "0.") == strlen(bare)) /* rounded to nothing: no sign before a zero */
-        return arena_strdup(a, bare);
-    return arena_printf(a, "%s%s", negative ? true_minus : with_sign ? "+" : "", bare);
+        negative = with_sign = false;
+    int whole = (int)strcspn(bare, ".");
+    return arena_printf(a, "%s%.*s%s%s", negative ? true_minus : with_sign ? "+" : "", whole, bare,
+                        bare[whole] != '\0' ? decimal : "",
+                        bare[whole] != '\0' ? bare + whole + 1 : "");
 }
 
 static struct value numbered(struct render *r, const struct value *args, int n, bool with_sign)
@@ -203,7 +207,7 @@ static struct value numbered(struct render *r, const struct value *args, int n, 
         decimals = value_number(r, &args[1]);
     if (!isfinite(value) || fabs(value) >= 1e15 || !(decimals <= 6))
         return found_nothing(r);
-    return string_value(number_text(r->arena, value, (int)decimals, with_sign));
+    return string_value(number_text(r->arena, value, (int)decimals, with_sign, r->t->decimal));
 }
 
 static struct value do_number_text(struct render *r, const struct value *args, int n)
@@ -211,9 +215,40 @@ static struct value do_number_text(struct render *r, const struct value *args, i
     return numbered(r, args, n, false);
 }
 
+/* A list parted by spaces; one entry that is no number makes it nothing. */
+static struct value do_numbers_text(struct render *r, const struct value *args, int n)
+{
+    const char *s = value_string(r, &args[0]);
+    struct buf b;
+    (void)n;
+    buf_init(&b, TEXT_MAX_BYTES);
+    for (s += strspn(s, " "); *s != '\0'; s += strspn(s, " ")) {
+        size_t len = strcspn(s, " ");
+        double value;
+        if (!num_parse(s, len, &value) || fabs(value) >= 1e15) {
+            buf_clear(&b);
+            break;
+        }
+        if (b.len > 0)
+            put(r, &b, " ");
+        put(r, &b, number_text(r->arena, value, -1, false, r->t->decimal));
+        s += len;
+    }
+    if (b.len > 0)
+        return put_end(r, &b);
+    buf_release(&b);
+    return found_nothing(r);
+}
+
 static struct value do_signed_text(struct render *r, const struct value *args, int n)
 {
     return numbered(r, args, n, true);
+}
+
+const char *date_style_of(const struct date_style *d)
+{
+    const char *style = d->styles[d->form];
+    return style != NULL ? style : d->styles[DATE_SHORT];
 }
 
 bool date_style_is_valid(const char *style)
@@ -261,7 +296,7 @@ static struct value do_date_text(struct render *r, const struct value *args, int
         return string_value("?");
     }
     buf_init(&b, TEXT_MAX_BYTES);
-    for (const char *s = r->t->dates.style; *s != '\0';) {
+    for (const char *s = date_style_of(&r->t->dates); *s != '\0';) {
         size_t len = strspn(s, (char[]){*s, '\0'});
         if (*s == 'd' || *s == 'M' || *s == 'y')
             date_part(&r->t->dates, d, *s, len, &b);
@@ -372,6 +407,7 @@ static function_handler *const handlers[FN_COUNT] = {
     [FN_ROUND] = function_round,
     [FN_WORD] = do_word,
     [FN_NUMBER_TEXT] = do_number_text,
+    [FN_NUMBERS_TEXT] = do_numbers_text,
     [FN_SIGNED_TEXT] = do_signed_text,
     [FN_DATE_TEXT] = do_date_text,
     [FN_CAPITAL] = do_capital,

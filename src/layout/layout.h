@@ -21,10 +21,12 @@ struct layout_vocabulary {  /* same shape as the findings' vocabulary entries */
 };
 
 struct layout_template;
-/* Loads FOLDER/NAME.xml and the parts it includes from FOLDER/parts/. `vocabulary_for` gives the
- * vocabulary of the root the template declares, or NULL when there is no such root. */
+/* Loads FOLDER/NAME.xml and the parts it includes from FOLDER/parts/. `locale` names a file of
+ * FOLDER/locale/ that says how numbers and dates are written; NULL: the usual one, if it is there.
+ * `vocabulary_for` gives the vocabulary of the root the template declares, or NULL when there is no
+ * such root. */
 struct layout_template *layout_template_load(
-    const char *folder, const char *name,
+    const char *folder, const char *name, const char *locale,
     const struct layout_vocabulary *(*vocabulary_for)(const char *root, size_t *n),
     const struct font_set *fonts, struct diag_sink *sink) MUST_CHECK;
 void layout_template_free(struct layout_template *t);

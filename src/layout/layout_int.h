@@ -91,7 +91,8 @@ enum function {
     FN_LAST, FN_POSITION, FN_COUNT_NODES, FN_LOCAL_NAME, FN_NAME, FN_STRING, FN_CONCAT,
     FN_STARTS_WITH, FN_CONTAINS, FN_SUBSTRING_BEFORE, FN_SUBSTRING_AFTER, FN_SUBSTRING,
     FN_STRING_LENGTH, FN_NORMALIZE_SPACE, FN_TRANSLATE, FN_BOOLEAN, FN_NOT, FN_TRUE, FN_FALSE,
-    FN_NUMBER, FN_SUM, FN_FLOOR, FN_CEILING, FN_ROUND, FN_WORD, FN_NUMBER_TEXT, FN_SIGNED_TEXT,
+    FN_NUMBER, FN_SUM, FN_FLOOR, FN_CEILING, FN_ROUND, FN_WORD, FN_NUMBER_TEXT,
+    FN_NUMBERS_TEXT, FN_SIGNED_TEXT,
     FN_DATE_TEXT, FN_CAPITAL, FN_ABS, FN_MIN, FN_MAX, FN_LIST_TEXT, FN_COUNT
 };
 struct xpath_function {
@@ -154,8 +155,8 @@ int names_compare_places(const xmlNode *a, const xmlNode *b); /* by order of the
 
 enum element {
     EL_TEXT, EL_REPORT, EL_PART, EL_INCLUDE, EL_TITLE, EL_PAGE, EL_RUNNING_HEAD, EL_RUNNING_FOOT,
-    EL_STYLE, EL_WORD, EL_DATES, EL_EACH, EL_WHEN, EL_OTHERWISE, EL_LET, EL_BOLD, EL_SPAN,
-    EL_BREAK, EL_LINK, EL_PAGE_NUMBER, EL_PAGE_COUNT, EL_HEADING, EL_PARA, EL_LIST, EL_ITEM,
+    EL_STYLE, EL_WORD, EL_DATES, EL_NUMBERS, EL_EACH, EL_WHEN, EL_OTHERWISE, EL_LET, EL_BOLD,
+    EL_SPAN, EL_BREAK, EL_LINK, EL_PAGE_NUMBER, EL_PAGE_COUNT, EL_HEADING, EL_PARA, EL_LIST, EL_ITEM,
     EL_FACTS, EL_FACT, EL_TABLE, EL_COLUMN, EL_HEAD, EL_CELL, EL_GROUP_HEAD, EL_GRID, EL_KEEP,
     EL_COLUMNS, EL_PART_COLUMN, EL_RULE, EL_SPACE, EL_FIGURE, EL_IMAGE, EL_SIGNATURE,
     EL_BREAK_PAGE, EL_COUNT
@@ -163,7 +164,8 @@ enum element {
 enum attr_id {
     AT_ROOT, AT_LANG, AT_PART, AT_SELECT, AT_SIZE, AT_ORIENTATION, AT_MARGINS, AT_ON, AT_NAME,
     AT_FACE, AT_LEADING, AT_GREY, AT_COLOUR, AT_ALIGN, AT_ABOVE, AT_BELOW, AT_INDENT, AT_LIKE,
-    AT_KEY, AT_STYLE, AT_MONTHS, AT_LONG_MONTHS, AT_SORT, AT_ORDER, AT_TYPE, AT_LIMIT, AT_BETWEEN,
+    AT_KEY, AT_STYLE, AT_LONG, AT_FORM, AT_DECIMAL, AT_MONTHS, AT_LONG_MONTHS, AT_SORT,
+    AT_ORDER, AT_TYPE, AT_LIMIT, AT_BETWEEN,
     AT_TEST, AT_TO, AT_LEVEL, AT_KEEP, AT_BOX, AT_MARKER, AT_COLUMNS, AT_LABEL, AT_OPTIONAL,
     AT_REPEAT_HEAD, AT_LEAST_ROWS, AT_LINES, AT_EMPTY, AT_SPREAD, AT_GAP, AT_ROW_GAP, AT_WIDTH,
     AT_BY, AT_CONTINUED, AT_OVER, AT_HEIGHT, AT_KIND, AT_ALT, AT_PAGES, AT_SRC,
@@ -264,8 +266,10 @@ struct word {
     const char *key, *text, *file;
     long line;
 };
+enum date_form { DATE_SHORT, DATE_LONG, DATE_FORMS };
 struct date_style {
-    const char *style;
+    const char *styles[DATE_FORMS]; /* the long one NULL: as the short one */
+    enum date_form form;            /* the one that a report uses */
     const char *months[12], *long_months[12];
 };
 
@@ -287,6 +291,7 @@ struct layout_template {
     struct names word_keys;
     struct names names;            /* of elements, attributes and variables that are asked for */
     struct date_style dates;
+    const char *decimal;           /* the sign before decimals */
     struct expr_list exprs;
     xmlXPathContext *xpath;        /* for expressions the direct way does not cover */
     struct image_store *images;
@@ -495,7 +500,9 @@ typedef struct value function_handler(struct render *r, const struct value *args
 function_handler function_substring_before, function_substring_after, function_substring,
     function_string_length, function_normalize_space, function_translate, function_sum,
     function_floor, function_ceiling, function_round;
-const char *number_text(struct arena *a, double value, int decimals, bool with_sign);
+const char *number_text(struct arena *a, double value, int decimals, bool with_sign,
+                        const char *decimal);
+const char *date_style_of(const struct date_style *d); /* of the form in use */
 bool date_style_is_valid(const char *style);
 
 /* bind.c */

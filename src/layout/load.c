@@ -43,6 +43,13 @@ static xmlDoc *read_file(struct loader *l, const char *path)
     return doc;
 }
 
+static const char *base_name(struct arena *a, const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    const char *base = slash != NULL ? slash + 1 : path;
+    return arena_strndup(a, base, strlen(base) - strlen(".xml"));
+}
+
 /* Names of the parts at hand, for the nearest one. */
 static void list_parts(struct loader *l)
 {
@@ -53,9 +60,7 @@ static void list_parts(struct loader *l)
     if (file_is_folder(folder) &&
         file_list(folder, ".xml", a, &l->part_names, &l->n_part_names, &ignored.sink)) {
         for (size_t i = 0; i < l->n_part_names; i++) {
-            const char *slash = strrchr(l->part_names[i], '/');
-            const char *base = slash != NULL ? slash + 1 : l->part_names[i];
-            l->part_names[i] = arena_strndup(a, base, strlen(base) - strlen(".xml"));
+            l->part_names[i] = base_name(a, l->part_names[i]);
         }
     }
     diag_list_release(&ignored);
@@ -66,36 +71,46 @@ static bool is_part_name(const char *name)
     return *name != '\0' && *name != '.' && strchr(name, '/') == NULL;
 }
 
+static struct part *add_part(struct loader *l, const char *folder, const char *name)
+{
+    struct part *p = arena_alloc(l->t->arena, sizeof(*p));
+    p->name = name;
+    p->file = arena_printf(l->t->arena, "%s/%s/%s.xml", l->folder, folder, name);
+    p->next = l->parts;
+    l->parts = p;
+    return p;
+}
+
+/* False after saying what is wrong; `at` may be NULL. */
+static bool read_part(struct loader *l, const xmlNode *at, struct part *p)
+{
+    p->doc = read_file(l, p->file);
+    if (p->doc == NULL)
+        return false;
+    const xmlNode *root = xmlDocGetRootElement(p->doc);
+    if (xml_is(root, "part") && root->properties == NULL)
+        return true;
+    loader_error(l, at, DIAG_TEMPLATE_PART,
+                 "%s: the outermost element of a part is part, without attributes", p->file);
+    xmlFreeDoc(p->doc);
+    p->doc = NULL;
+    return false;
+}
+
 const struct part *loader_part(struct loader *l, const xmlNode *at, const char *name)
 {
-    struct arena *a = l->t->arena;
     for (const struct part *p = l->parts; p != NULL; p = p->next) {
         if (strcmp(p->name, name) == 0)
             return p->doc != NULL ? p : NULL;
     }
-    struct part *p = arena_alloc(a, sizeof(*p));
-    p->name = name;
-    p->file = arena_printf(a, "%s/parts/%s.xml", l->folder, name);
-    p->next = l->parts;
-    l->parts = p;
+    struct part *p = add_part(l, "parts", name);
     if (!is_part_name(name) || !file_exists(p->file)) {
         const char *near = str_nearest(name, l->part_names, l->n_part_names);
         loader_error(l, at, DIAG_TEMPLATE_PART, "there is no part %.60s%s%s", name,
                      near != NULL ? "; nearest known name: " : "", near != NULL ? near : "");
         return NULL;
     }
-    p->doc = read_file(l, p->file);
-    if (p->doc == NULL)
-        return NULL;
-    const xmlNode *root = xmlDocGetRootElement(p->doc);
-    if (!xml_is(root, "part") || root->properties != NULL) {
-        loader_error(l, at, DIAG_TEMPLATE_PART,
-                     "%s: the outermost element of a part is part, without attributes", p->file);
-        xmlFreeDoc(p->doc);
-        p->doc = NULL;
-        return NULL;
-    }
-    return p;
+    return read_part(l, at, p) ? p : NULL;
 }
 
 bool loader_enter(struct loader *l, const xmlNode *at, const struct part *part)
@@ -168,7 +183,58 @@ static bool has_page(const struct node *nodes)
     return false;
 }
 
-static void load_report(struct loader *l, const xmlNode *report,
+static void refuse_locale(struct loader *l, const char *name)
+{
+    struct arena *a = l->t->arena;
+    const char **names = NULL, *near = NULL;
+    const char *folder = arena_printf(a, "%s/locale", l->folder);
+    size_t n = 0;
+    struct diag_list ignored;
+    diag_list_init(&ignored);
+    if (file_is_folder(folder) && file_list(folder, ".xml", a, &names, &n, &ignored.sink)) {
+        for (size_t i = 0; i < n; i++)
+            names[i] = base_name(a, names[i]);
+        near = str_nearest(name, names, n);
+    }
+    diag_list_release(&ignored);
+    count_error(l, DIAG_TEMPLATE_LOCALE, (struct diag_pos){.file = folder},
+                arena_printf(a, "%.60s%s%s", name, near != NULL ? "; nearest known name: " : "",
+                             near != NULL ? near : ""));
+}
+
+/* Collects nothing but these two: another element would be passed over unseen. */
+static void collect_locale(struct loader *l, const xmlNode *root)
+{
+    static const char *const known[] = {"numbers", "dates"};
+    for (const xmlNode *x = root->children; x != NULL; x = x->next) {
+        if (x->type != XML_ELEMENT_NODE || xml_is(x, known[0]) || xml_is(x, known[1]))
+            continue;
+        const char *near = str_nearest((const char *)x->name, known, ARRAY_LEN(known));
+        loader_error(l, x, DIAG_TEMPLATE_ELEMENT, "%s%s%s", (const char *)x->name,
+                     near != NULL ? "; nearest known name: " : "; a locale holds numbers and dates",
+                     near != NULL ? near : "");
+    }
+    styles_collect(l, root);
+}
+
+/* How numbers and dates are written, before any template says otherwise. The file may be missing
+ * where nobody asked for one: a folder of one's own need not have it. */
+static void load_locale(struct loader *l, const char *name)
+{
+    struct part *p = add_part(l, "locale", name != NULL ? name : "en");
+    const char *file = l->file;
+    if (name != NULL && (!is_part_name(name) || !file_exists(p->file)))
+        refuse_locale(l, name);
+    else if (file_exists(p->file) && read_part(l, NULL, p) && loader_enter(l, NULL, p)) {
+        collect_locale(l, xmlDocGetRootElement(p->doc));
+        loader_leave(l);
+    }
+    l->parts = p->next; /* an include looks among the parts */
+    xmlFreeDoc(p->doc);
+    l->file = file;
+}
+
+static void load_report(struct loader *l, const xmlNode *report, const char *locale,
                         const struct layout_vocabulary *(*vocabulary_for)(const char *, size_t *))
 {
     struct layout_template *t = l->t;
@@ -183,6 +249,7 @@ static void load_report(struct loader *l, const xmlNode *report,
     struct part own = {.name = t->name, .file = l->file};
     l->stack[l->depth++] = &own;
     styles_defaults(t);
+    load_locale(l, locale);
     styles_collect(l, report);
     struct node node = {.element = EL_REPORT, .file = l->file, .line = xmlGetLineNo(report)};
     attributes_parse(l, report, element_spec("report"), &node);
@@ -194,7 +261,7 @@ static void load_report(struct loader *l, const xmlNode *report,
 }
 
 struct layout_template *layout_template_load(
-    const char *folder, const char *name,
+    const char *folder, const char *name, const char *locale,
     const struct layout_vocabulary *(*vocabulary_for)(const char *root, size_t *n),
     const struct font_set *fonts, struct diag_sink *sink)
 {
@@ -211,7 +278,7 @@ struct layout_template *layout_template_load(
     l.file = arena_printf(t->arena, "%s/%s.xml", folder, name);
     xmlDoc *doc = read_file(&l, l.file);
     if (doc != NULL)
-        load_report(&l, xmlDocGetRootElement(doc), vocabulary_for);
+        load_report(&l, xmlDocGetRootElement(doc), locale, vocabulary_for);
     digest_hex(&l.digest, t->digest);
     for (struct part *p = l.parts; p != NULL; p = p->next)
         xmlFreeDoc(p->doc);

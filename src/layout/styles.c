@@ -76,7 +76,8 @@ void styles_defaults(struct layout_template *t)
 {
     for (size_t i = 0; i < ARRAY_LEN(defaults); i++)
         *style_slot(t, defaults[i].name) = defaults[i];
-    t->dates.style = "yyyy-MM-dd";
+    t->dates.styles[DATE_SHORT] = "yyyy-MM-dd";
+    t->decimal = ".";
     if (!split_months(t->arena, english_months, t->dates.months) ||
         !split_months(t->arena, english_long_months, t->dates.long_months))
         abort();
@@ -165,18 +166,39 @@ static void add_word(struct loader *l, const xmlNode *x, const struct node *node
     t->words[t->n_words++] = word;
 }
 
+static void set_date_style(struct loader *l, const xmlNode *x, const struct node *node,
+                           enum attr_id id, enum date_form form)
+{
+    const struct attr *style = node_attr(node, id);
+    if (style == NULL)
+        return;
+    l->t->dates.styles[form] = style->plain;
+    if (!date_style_is_valid(style->plain))
+        loader_error(l, x, DIAG_TEMPLATE_VALUE, "%s=\"%.40s\" on dates: expected d, dd, M, MM, "
+                     "MMM, MMMM, yy and yyyy among other signs",
+                     form == DATE_LONG ? "long" : "style", style->plain);
+}
+
 static void set_dates(struct loader *l, const xmlNode *x, const struct node *node)
 {
     struct date_style *d = &l->t->dates;
     const struct attr *months = node_attr(node, AT_MONTHS);
     const struct attr *long_months = node_attr(node, AT_LONG_MONTHS);
-    d->style = node_attr(node, AT_STYLE)->plain;
-    if (!date_style_is_valid(d->style))
-        loader_error(l, x, DIAG_TEMPLATE_VALUE, "style=\"%.40s\" on dates: expected d, dd, M, MM, "
-                     "MMM, MMMM, yy and yyyy among other signs", d->style);
+    set_date_style(l, x, node, AT_STYLE, DATE_SHORT);
+    set_date_style(l, x, node, AT_LONG, DATE_LONG);
+    d->form = (enum date_form)node_choice(node, AT_FORM, (int)d->form);
     if ((months != NULL && !split_months(l->t->arena, months->plain, d->months)) ||
         (long_months != NULL && !split_months(l->t->arena, long_months->plain, d->long_months)))
         loader_error(l, x, DIAG_TEMPLATE_VALUE, "expected twelve names of months");
+}
+
+static void set_numbers(struct loader *l, const xmlNode *x, const struct node *node)
+{
+    const char *sign = node_attr(node, AT_DECIMAL)->plain;
+    if (!str_eq(sign, ".") && !str_eq(sign, ","))
+        loader_error(l, x, DIAG_TEMPLATE_VALUE,
+                     "decimal=\"%.10s\" on numbers: expected a point or a comma", sign);
+    l->t->decimal = sign;
 }
 
 static void collect_one(struct loader *l, const xmlNode *x)
@@ -194,8 +216,10 @@ static void collect_one(struct loader *l, const xmlNode *x)
         add_style(l, x, &node);
     else if (spec->element == EL_WORD)
         add_word(l, x, &node);
-    else
+    else if (spec->element == EL_DATES)
         set_dates(l, x, &node);
+    else
+        set_numbers(l, x, &node);
 }
 
 static void collect_include(struct loader *l, const xmlNode *x)
@@ -213,7 +237,8 @@ static void collect_include(struct loader *l, const xmlNode *x)
 void styles_collect(struct loader *l, const xmlNode *root)
 {
     for (const xmlNode *x = root->children; x != NULL; x = x->next) {
-        if (xml_is(x, "style") || xml_is(x, "word") || xml_is(x, "dates"))
+        if (xml_is(x, "style") || xml_is(x, "word") || xml_is(x, "dates") ||
+            xml_is(x, "numbers"))
             collect_one(l, x);
         else if (xml_is(x, "include"))
             collect_include(l, x);

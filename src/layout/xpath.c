@@ -54,6 +54,7 @@ static const struct xpath_function functions[] = {
     [FN_ROUND] = {"round", 1, 1, TYPE_NUMBER, false, true},
     [FN_WORD] = {"word", 1, 2, TYPE_STRING, true, true},
     [FN_NUMBER_TEXT] = {"number-text", 1, 2, TYPE_STRING, true, true},
+    [FN_NUMBERS_TEXT] = {"numbers-text", 1, 1, TYPE_STRING, true, true},
     [FN_SIGNED_TEXT] = {"signed-text", 1, 2, TYPE_STRING, true, true},
     [FN_DATE_TEXT] = {"date-text", 1, 1, TYPE_STRING, true, true},
     [FN_CAPITAL] = {"capital", 1, 1, TYPE_STRING, true, true},

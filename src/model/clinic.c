@@ -23,6 +23,7 @@ static const struct clinic default_clinic = {.heading = "",
                                              .address = "",
                                              .phone = "",
                                              .logo = "",
+                                             .locale = "",
                                              .tolerance_deg = TOLERANCE_DEG,
                                              .tries_apart_deg = TRIES_APART_DEG,
                                              .show_patterns = true,
@@ -163,6 +164,16 @@ static bool logo(struct reader *r, const xmlNode *node)
     return read_text(r, node, &r->clinic->logo);
 }
 
+static bool locale(struct reader *r, const xmlNode *node)
+{
+    if (!only_attribute(r, node, "name") || !no_content(r, node))
+        return false;
+    r->clinic->locale = xml_attr(r->arena, node, "name");
+    return *r->clinic->locale != '\0' ||
+           refuse(r, DIAG_XML_VALUE, node, "the name of a file of templates/locale, such as "
+                                           "name=\"en-US\"");
+}
+
 static bool tolerance(struct reader *r, const xmlNode *node)
 {
     return read_degrees(r, node, &r->clinic->tolerance_deg);
@@ -259,6 +270,7 @@ static const struct {
     {"address", address},
     {"phone", phone},
     {"logo", logo},
+    {"locale", locale},
     {"tolerance", tolerance},
     {"tries-apart", tries_apart},
     {"patterns", patterns},

@@ -155,6 +155,7 @@ enum grade_method { GRADE_METHOD_NONE, GRADE_METHOD_MAKE, GRADE_METHOD_BREAK,
 struct clinic {
     const char *heading;             /* printed name; "" by default */
     const char *address, *phone, *logo; /* "" when absent */
+    const char *locale;              /* how numbers and dates are printed; "" by default */
     double tolerance_deg;            /* readings of one visit that should agree, default 5 */
     double tries_apart_deg;          /* tries further from their mean are noted, default 10 */
     bool show_patterns;              /* "for the clinician to consider", default true */

@@ -17,9 +17,9 @@ xml() { timeout 120 xmllint --noout --relaxng docs/schema/template.rng "$@" >/de
 compact() { jing -c docs/schema/template.rnc "$@" >/dev/null 2>&1; }
 program() { "$ENDFEEL" template "$1" >"$dir/said" 2>&1; [ $? -ne 2 ]; }
 
-for f in templates/*.xml templates/parts/*.xml; do
+for f in templates/*.xml templates/parts/*.xml templates/locale/*.xml; do
     up=..
-    case $f in templates/parts/*) up=../.. ;; esac
+    case $f in templates/*/*) up=../.. ;; esac
     check=true
     case $f in
     templates/parts/agree-plots.xml) ;; # minutes

@@ -100,7 +100,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     size_t written = fwrite(data, 1, size, f);
     int closed = fclose(f);
     assert(written == size && closed == 0);
-    struct layout_template *t = layout_template_load(folder, "t", vocabulary_for, fonts, &sink);
+    struct layout_template *t =
+        layout_template_load(folder, "t", NULL, vocabulary_for, fonts, &sink);
     assert((t == NULL) == refused(&sink));
     if (t != NULL && strcmp(layout_template_root(t), "visit") == 0) {
         struct page_list *pages = layout_render(t, doc, fonts, &sink);

@@ -78,7 +78,7 @@ static inline struct layout_template *sample_load(const char *whole)
 {
     diag_list_clear(&sample.diags);
     sample_write("t", whole);
-    return layout_template_load(sample.folder, "t", sample_vocabulary, sample.fonts,
+    return layout_template_load(sample.folder, "t", NULL, sample_vocabulary, sample.fonts,
                                 &sample.diags.sink);
 }
 

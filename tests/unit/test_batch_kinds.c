@@ -27,7 +27,8 @@ static void start(void)
     fonts = font_set_load(NULL, &diags.sink);
     ck_assert_ptr_nonnull(fonts);
     for (size_t i = 0; i < KINDS; i++) {
-        templates[i] = layout_template_load("templates", kinds[i], vocabulary, fonts, &diags.sink);
+        templates[i] =
+            layout_template_load("templates", kinds[i], NULL, vocabulary, fonts, &diags.sink);
         ck_assert_msg(templates[i] != NULL, "%s does not load", kinds[i]);
     }
 }

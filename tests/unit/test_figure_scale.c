@@ -485,17 +485,20 @@ END_TEST
 
 static const struct {
     double value;
-    const char *lacks, *past, *text;
+    const char *decimal, *lacks, *past, *text;
 } texts[] = {
-    {0, "lacks", "past", "0"},      {12, "", "", "12"},          {12.5, "", "", "12.5"},
-    {100, "", "", "100"},           {-7, "lacks", "", "lacks 7"}, {-7, "", "", "\u22127"},
-    {3.25, "lacks", "past", "past 3.25"}, {0.001, "", "", "0.001"},
+    {0, ".", "lacks", "past", "0"},       {12, ".", "", "", "12"},
+    {12.5, ".", "", "", "12.5"},          {12.5, ",", "", "", "12,5"},
+    {100, ",", "", "", "100"},            {-7, ".", "lacks", "", "lacks 7"},
+    {-7, ".", "", "", "\u22127"},        {-7.25, ",", "", "", "\u22127,25"},
+    {3.25, ".", "lacks", "past", "past 3.25"}, {0.001, ",", "", "", "0,001"},
 };
 
 START_TEST(writes_numbers_as_a_reader_does)
 {
     char out[SCALE_TEXT_MAX];
-    ck_assert_str_eq(scale_text(out, texts[_i].value, texts[_i].lacks, texts[_i].past),
+    ck_assert_str_eq(scale_text(out, texts[_i].value, texts[_i].decimal, texts[_i].lacks,
+                                texts[_i].past),
                      texts[_i].text);
 }
 END_TEST

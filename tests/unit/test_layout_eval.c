@@ -204,6 +204,8 @@ static const struct text_case texts[] = {
     {"number-text(2.25, 1)", "2.3"},
     {"number-text(2, 2)", "2.00"},
     {"number-text(-0.001, 1)", "0.0"},
+    {"numbers-text('118 120.50 -3')", "118 120.5 \xE2\x88\x92" "3"},
+    {"numbers-text(' 7 ')", "7"},
     {"signed-text(12.5)", "+12.5"},
     {"signed-text('-1')", "\xE2\x88\x92" "1"},
     {"signed-text(0.0)", "0"},
@@ -233,6 +235,7 @@ END_TEST
 static const char *const nothings[] = {
     "word(nothing)", "word(group[3]/@name)", "word(nothing, 'fallback')", "number-text(nothing)",
     "number-text('')", "number-text('abc')", "number-text(1 div 0)", "number-text(1, 9)",
+    "numbers-text('')", "numbers-text('1 x 3')", "numbers-text(nothing)",
     "number-text(abs(nothing))", "number-text(min(1, nothing))", "number-text(max(nothing, 1))",
     "signed-text(nothing)", "date-text(nothing)", "capital(nothing)", "list-text(nothing, ', ')",
     "concat('a', nothing)", "concat(nothing/@x, 'a')", "concat('a', 0 div 0)",

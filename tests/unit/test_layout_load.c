@@ -139,7 +139,7 @@ END_TEST
 START_TEST(refuses_missing_file)
 {
     diag_list_clear(&sample.diags);
-    ck_assert_ptr_null(layout_template_load(sample.folder, "nowhere", sample_vocabulary,
+    ck_assert_ptr_null(layout_template_load(sample.folder, "nowhere", NULL, sample_vocabulary,
                                             sample.fonts, &sample.diags.sink));
     ck_assert_int_eq(sample_last()->code, DIAG_FILE_OPEN);
 }

@@ -99,13 +99,14 @@ START_TEST(all_settings_are_read)
 {
     const struct clinic *c = load("<clinic>\n <heading> Ash Lane </heading><!-- note -->"
                                   "<address>1 Ash Lane</address><phone>555</phone>"
-                                  "<logo>logo.png</logo><tolerance deg='4.5'/>"
+                                  "<logo>logo.png</logo><locale name='de'/><tolerance deg='4.5'/>"
                                   "<tries-apart deg='8'/><patterns show='no'/></clinic>");
     ck_assert_ptr_nonnull(c);
     ck_assert_str_eq(c->heading, "Ash Lane");
     ck_assert_str_eq(c->address, "1 Ash Lane");
     ck_assert_str_eq(c->phone, "555");
     ck_assert_str_eq(c->logo, "logo.png");
+    ck_assert_str_eq(c->locale, "de");
     ck_assert_double_eq(c->tolerance_deg, 4.5);
     ck_assert_double_eq(c->tries_apart_deg, 8);
     ck_assert(!c->show_patterns);
@@ -200,7 +201,8 @@ START_TEST(settings_are_documented)
     text[fread(text, 1, sizeof text - 1, f)] = '\0';
     ck_assert_int_eq(fclose(f), 0);
     static const char *const words[] = {
-        "| `heading` ", "| `address` ", "| `phone` ", "| `logo` ", "| `tolerance deg` ",
+        "| `heading` ", "| `address` ", "| `phone` ", "| `logo` ", "| `locale name` ",
+        "| `tolerance deg` ",
         "| `tries-apart deg` ", "| `patterns show` ", "| `norms profile` ",
         "| `partial-against-gravity grade` ", "| `two-plus-by-resistance accept` ",
         "| `five-minus accept` ", "| `grade-scale steps` ",
