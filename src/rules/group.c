@@ -109,6 +109,21 @@ static size_t assign(const struct visit *visit, struct key *keys, size_t *row_of
 
 /* ---- one row ------------------------------------------------------------------------------ */
 
+/* Numbered tries come in the order of their numbers, whatever the order of their rows. */
+static void put_in_order(struct finding *f)
+{
+    for (size_t i = 0; i < f->n_from; i++)
+        if (f->from[i]->try_no == 0)
+            return;
+    for (size_t i = 1; i < f->n_from; i++) {
+        const struct measurement *m = f->from[i];
+        size_t at = i;
+        for (; at > 0 && f->from[at - 1]->try_no > m->try_no; at--)
+            f->from[at] = f->from[at - 1];
+        f->from[at] = m;
+    }
+}
+
 /* All tries of a row, however many rows of the file they came in. */
 static double *gather(const struct finding *f, struct arena *a, size_t *n)
 {
@@ -301,14 +316,22 @@ static int by_place(const struct finding *a, const struct finding *b)
     return order == 0 ? by_text(a->muscle, b->muscle) : order;
 }
 
+/* Readings of one visit lie in one array, so their addresses are the order of the file. */
+static const struct measurement *first_of(const struct finding *f)
+{
+    const struct measurement *first = f->from[0];
+    for (size_t i = 1; i < f->n_from; i++)
+        first = f->from[i] < first ? f->from[i] : first;
+    return first;
+}
+
 static int by_row(const void *x, const void *y)
 {
     const struct finding *a = x, *b = y;
     int order = by_place(a, b);
     if (order == 0)
         order = by_number(rank_of(a), rank_of(b));
-    /* Readings of one visit lie in one array, so their addresses are the order of the file. */
-    return order == 0 ? by_number(a->from[0] > b->from[0], a->from[0] < b->from[0]) : order;
+    return order == 0 ? by_number(first_of(a) > first_of(b), first_of(a) < first_of(b)) : order;
 }
 
 static void compare_measurers(struct visit_findings *v, struct finding *used, struct finding *next)
@@ -350,8 +373,10 @@ void rules_group(struct visit_findings *v, struct arena *a)
         struct finding *f = &v->rows[row_of[i]];
         f->from[f->n_from++] = &visit->measurements[i];
     }
-    for (size_t r = 0; r < v->n_rows; r++)
+    for (size_t r = 0; r < v->n_rows; r++) {
+        put_in_order(&v->rows[r]);
         fill(&v->rows[r], v, &keys[r], a);
+    }
     qsort(v->rows, v->n_rows, sizeof *v->rows, by_row);
     mark_second_measurers(v);
 }

@@ -242,6 +242,43 @@ START_TEST(tries_without_names_are_still_tries)
 }
 END_TEST
 
+/* Three rows in any order; where one has no number, the order of the file stands. */
+static const struct {
+    const char *readings;
+    double tries[3];
+} numbered[] = {
+    {KNEE "103 try=3;" KNEE "101 try=1;" KNEE "102 try=2", {101, 102, 103}},
+    {KNEE "101 try=1;" KNEE "102 try=2;" KNEE "103 try=3", {101, 102, 103}},
+    {KNEE "103 try=1;" KNEE "101 try=1;" KNEE "102 try=2", {103, 101, 102}},
+    {KNEE "103 try=3;" KNEE "101;" KNEE "102 try=2", {103, 101, 102}},
+};
+
+START_TEST(tries_come_by_their_numbers)
+{
+    struct build *b = build_new();
+    struct visit_findings *v = build_findings(b, numbered[_i].readings);
+    ck_assert_uint_eq(v->n_rows, 1);
+    ck_assert_int_eq(v->rows[0].n_tries, 3);
+    for (int i = 0; i < 3; i++)
+        ck_assert_double_eq(v->rows[0].tries[i], numbered[_i].tries[i]);
+    ck_assert_str_eq(build_text(b, v->rows[0].end, 1), "102.0");
+    build_free(b);
+}
+END_TEST
+
+/* The row that comes first in the file stays first, whichever of its tries does. */
+START_TEST(order_of_tries_moves_no_row)
+{
+    struct build *b = build_new();
+    struct visit_findings *v = build_findings(
+        b, KNEE "110 by=A try=2;" KNEE "120 by=B try=1;" KNEE "112 by=A try=1");
+    ck_assert_uint_eq(v->n_rows, 2);
+    ck_assert_double_eq(v->rows[0].tries[0], 112);
+    ck_assert_double_eq(v->rows[1].tries[0], 120);
+    build_free(b);
+}
+END_TEST
+
 START_TEST(one_person_with_two_tools_is_no_second_measurer)
 {
     struct build *b = build_new();
@@ -274,6 +311,8 @@ static void add_tests(TCase *tc)
     tcase_add_test(tc, rows_follow_motion_side_digit_test_timing_position);
     tcase_add_loop_test(tc, one_of_two_measurers_is_used, 0, ARRAY_LEN(measurers));
     tcase_add_loop_test(tc, tries_without_names_are_still_tries, 0, 3);
+    tcase_add_loop_test(tc, tries_come_by_their_numbers, 0, ARRAY_LEN(numbered));
+    tcase_add_test(tc, order_of_tries_moves_no_row);
     tcase_add_test(tc, one_person_with_two_tools_is_no_second_measurer);
     tcase_add_test(tc, visit_without_readings_has_no_rows);
 }
