@@ -164,7 +164,13 @@ static bool load_named(struct tools *t, struct diag_sink *sink)
                                         : reference_load_embedded(sink);
     if (t->reference == NULL)
         return false;
-    t->clinic = o->clinic != NULL ? clinic_load(o->clinic, t->arena, sink) : clinic_default();
+    if (o->clinic != NULL) {
+        t->clinic = clinic_load(o->clinic, t->reference, t->arena, sink);
+    } else {
+        struct clinic *usual = arena_alloc(t->arena, sizeof *usual);
+        *usual = clinic_default(t->reference);
+        t->clinic = usual;
+    }
     t->settings = o->map != NULL ? import_settings_load(o->map, t->reference, t->arena, sink)
                                  : import_settings_default();
     if (o->protect != NULL && (t->passwords = passwords_load(o->protect, t->arena, sink)) == NULL)

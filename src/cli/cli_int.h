@@ -46,6 +46,9 @@ bool cli_plan_settle(struct command_line *line) MUST_CHECK;
 void cli_help(FILE *out, const struct command_row *command); /* NULL: the program */
 void cli_explain_error(const char *fmt, ...) PRINTF_LIKE(1, 2);
 
+/* lookup.c: value, unit, meaning, source and mark of a threshold, in the arena. */
+const char *cli_threshold_text(const struct threshold *t, struct arena *a);
+
 /* ---- commands of the reference library ------------------------------------------------------- */
 
 enum status cli_lookup(const struct command_line *line); /* the entry of a motion */

@@ -5,6 +5,7 @@
 #include "cli/cli_int.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 static void known_by(struct buf *out, struct known known)
 {
@@ -29,6 +30,23 @@ static void grade_check(const struct reference *ref, struct buf *out, const char
     }
 }
 
+/* The thresholds that a text names by their ids, or that belong to a family. */
+static void thresholds(const struct reference *ref, struct buf *out, const char *named,
+                       const char *family)
+{
+    struct arena *a = arena_new();
+    for (int i = 0; i < THRESHOLD_COUNT; i++) {
+        const struct threshold *t = reference_threshold_row(ref, (enum threshold_id)i);
+        const char *in = family != NULL ? t->rules : named, *id = family != NULL ? family : t->id;
+        const char *at = strstr(in, id);
+        bool whole = at != NULL && (at == in || at[-1] == ' ') &&
+                     strchr(" ,", at[strlen(id)]) != NULL;
+        if (whole)
+            cli_text_field(out, t->id, cli_threshold_text(t, a));
+    }
+    arena_free(a);
+}
+
 static bool flag(const struct reference *ref, struct buf *out, const char *code)
 {
     static const char *const levels[] = {"note", "warning", "error"};
@@ -47,6 +65,7 @@ static bool flag(const struct reference *ref, struct buf *out, const char *code)
             cli_text_field(out, "computes", family->summary);
             cli_text_field(out, "source", family->source);
             cli_text_field(out, "threshold", threshold);
+            thresholds(ref, out, threshold, NULL);
         }
         grade_check(ref, out, code);
         return true;
@@ -139,13 +158,13 @@ static bool family(const struct reference *ref, struct buf *out, const char *cod
 {
     size_t n;
     const struct rule_family *f = rules_families(&n);
-    (void)ref;
     for (size_t i = 0; i < n; i++) {
         if (!str_eq(f[i].id, code))
             continue;
         cli_text_heading(out, code);
         cli_text_field(out, "computes", f[i].summary);
         cli_text_field(out, "source", f[i].source);
+        thresholds(ref, out, NULL, code);
         return true;
     }
     return false;

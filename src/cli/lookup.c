@@ -381,7 +381,30 @@ static void print_all(struct entry *p)
         joint = m->joint;
         list = arena_printf(p->arena, "%s%s%s", list, *list == '\0' ? "" : ", ", m->motion);
     }
-    cli_text_line(p->out, 0, "endfeel lookup JOINT MOTION prints the entry of a motion.");
+    cli_text_line(p->out, 0,
+                  "endfeel lookup JOINT MOTION prints the entry of a motion, endfeel lookup"
+                  " thresholds the figures that rules turn on.");
+}
+
+/* ---- thresholds --------------------------------------------------------------------------------
+ */
+
+const char *cli_threshold_text(const struct threshold *t, struct arena *a)
+{
+    const char *mark = str_is_empty(t->known.mark) ? "seen" : t->known.mark, *setting = "";
+    if (!str_is_empty(t->clinic))
+        setting = arena_printf(a, "; default of %s in the clinic file", t->clinic);
+    return arena_printf(a, "%g %s, %s [%s; %s]%s", t->value, t->unit, t->meaning, t->source, mark,
+                        setting);
+}
+
+static void print_thresholds(struct entry *p)
+{
+    cli_text_heading(p->out, "Thresholds");
+    for (int i = 0; i < THRESHOLD_COUNT; i++) {
+        const struct threshold *t = reference_threshold_row(p->ref, (enum threshold_id)i);
+        cli_text_field(p->out, t->id, cli_threshold_text(t, p->arena));
+    }
 }
 
 /* ---- names --------------------------------------------------------------------------------------
@@ -442,6 +465,10 @@ static enum status print(struct entry *p, const struct command_line *line)
     const char *key = joint_key(p->ref, joint);
     if (line->options.n_inputs == 1 && key != NULL) {
         print_joint(p, key);
+        return STATUS_OK;
+    }
+    if (line->options.n_inputs == 1 && str_eq_nocase(joint, "thresholds")) {
+        print_thresholds(p);
         return STATUS_OK;
     }
     const struct motion *m = find(p, key != NULL ? key : joint, motion);

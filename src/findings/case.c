@@ -144,7 +144,7 @@ static void about_patient(struct writer *w, xmlNode *root, const struct visit_fi
     if (last->age.has) {
         int from;
         struct num to;
-        findings_deid_age(last->age.value, &from, &to);
+        findings_deid_age(last->ref, last->age.value, &from, &to);
         findings_count(w, root, "age-from", from);
         findings_number(w, root, "age-to", to, 0);
     }

@@ -425,7 +425,7 @@ CELL(age_from)
     struct num to;
     if (!c->v->age.has)
         return;
-    findings_deid_age(c->v->age.value, &from, &to);
+    findings_deid_age(c->v->ref, c->v->age.value, &from, &to);
     buf_addf(c->cell, "%d", from);
 }
 
@@ -435,7 +435,7 @@ CELL(age_to)
     struct num to;
     if (!c->v->age.has)
         return;
-    findings_deid_age(c->v->age.value, &from, &to);
+    findings_deid_age(c->v->ref, c->v->age.value, &from, &to);
     add_num(c->cell, to, 0);
 }
 

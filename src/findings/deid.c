@@ -2,7 +2,7 @@
  * What may identify a person, replaced by what does not: the list of 45 CFR 164.514(b)(2). Text
  * that somebody typed is kept only where all of it is made of words that describe a posture, a
  * tool or a muscle; anything else becomes "A", "B" ... of its kind, so that two positions stay
- * two. Dates become weeks since the first visit, people a number, ages of 90 and more one group.
+ * two. Dates become weeks since the first visit, people a number, the highest ages one group.
  */
 #include "findings/findings_int.h"
 
@@ -289,12 +289,17 @@ struct date findings_deid_date(const struct findings_deid *d, struct date date)
 }
 
 /* Tens of years, and smaller groups where children are told apart. */
-void findings_deid_age(double age, int *from, struct num *to)
+void findings_deid_age(const struct reference *ref, double age, int *from, struct num *to)
 {
-    static const int starts[] = {0, 2, 5, 10, 15, 20, 30, 40, 50, 60, 70, 80, 90};
+    static const int starts[] = {0, 2, 5, 10, 15, 20, 30, 40, 50, 60, 70, 80};
+    double last = reference_threshold(ref, THRESHOLD_AGE_NOT_TOLD);
+    *to = num_none();
+    *from = (int)last;
+    if (age >= last)
+        return;
     size_t i = ARRAY_LEN(starts) - 1;
     while (i > 0 && age < starts[i])
         i--;
     *from = starts[i];
-    *to = i + 1 < ARRAY_LEN(starts) ? num_of(starts[i + 1] - 1) : num_none();
+    *to = num_of((i + 1 < ARRAY_LEN(starts) ? starts[i + 1] : last) - 1);
 }

@@ -94,7 +94,7 @@ const char *findings_deid_tool(const struct findings_deid *d, const char *text);
 const char *findings_deid_muscle(const struct findings_deid *d, const char *text);
 int findings_deid_rater(const struct findings_deid *d, const char *name); /* from 1; 0: no name */
 /* The years an age is told as: 90 and more have no upper end. */
-void findings_deid_age(double age, int *from, struct num *to);
+void findings_deid_age(const struct reference *ref, double age, int *from, struct num *to);
 
 /* A case for teaching: visits as documents of the root `case`, oldest first, with nothing but what
  * the vocabulary of that root lists. */

@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { STATEMENT_MAX = 1 << 20, NAME_LEAST = 3, DIGITS_MANY = 4, AGE_FEW = 90 };
+enum { STATEMENT_MAX = 1 << 20, NAME_LEAST = 3, DIGITS_MANY = 4 };
 
 static const char struck[] = "[…]";
 
@@ -152,13 +152,14 @@ static bool is_word_of_age(const char *word, size_t len)
 }
 
 /* "aged 93", "91-year-old": an age that few reach. */
-static bool is_high_age(const struct token *t, size_t i, size_t n)
+static bool is_high_age(const struct visit_findings *v, const struct token *t, size_t i, size_t n)
 {
     size_t digits = 0;
     double years;
     while (digits < t[i].len && isdigit((unsigned char)t[i].text[digits]))
         digits++;
-    if (digits == 0 || !num_parse(t[i].text, digits, &years) || years < AGE_FEW)
+    if (digits == 0 || !num_parse(t[i].text, digits, &years) ||
+        years < reference_threshold(v->ref, THRESHOLD_AGE_NOT_TOLD))
         return false;
     return (t[i].len > digits + 1 &&
             is_word_of_age(t[i].text + digits + 1, t[i].len - digits - 1)) ||
@@ -183,7 +184,7 @@ static void add_masked(struct buf *out, const struct visit_findings *v, const ch
         if (i > 0)
             buf_addc(out, ' ');
         if (is_telling(t[i].text, t[i].len) || has_named_word(v, t[i].text, t[i].len) ||
-            is_of_date(t, i, n) || is_high_age(t, i, n))
+            is_of_date(t, i, n) || is_high_age(v, t, i, n))
             buf_adds(out, struck);
         else
             buf_add(out, t[i].text, t[i].len);

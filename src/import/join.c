@@ -6,10 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* How far a row of the opposite motion may lie from the start that implies it and still be the same
- * reading: part of the definition of the angle scale. */
-enum { OPPOSITE_AGREES_DEG = 5 };
-
 /* ---- what the visit lends ------------------------------------------------------------------ */
 
 /* A visit's goniometer did not take its grades and forces, nor its dynamometer the angles. */
@@ -421,7 +417,7 @@ static bool settle(struct meaning *m, struct draft *source, struct draft *explic
         return !blank;
     }
     double off = fabs(explicit_row->m.end.value - implied->m.end.value);
-    if (off > OPPOSITE_AGREES_DEG) {
+    if (off > reference_threshold(m->ref, THRESHOLD_OPPOSITE_AGREES)) {
         hold_draft(m, explicit_row, source, DIAG_OPPOSITE_DIFFERS);
         hold_draft(m, source, explicit_row, DIAG_OPPOSITE_DIFFERS);
     } else if (off > 0) {

@@ -5,38 +5,31 @@
 #include <libxml/tree.h>
 #include <string.h>
 
-/* Working tolerances of the trade, not figures of a table: the clinic may set its own. The days are
- * those of United States Medicare Part B, whose current text decides (docs/rules.md, reminder). */
+/* What may be typed; the defaults are those of the reference. */
 enum {
-    TOLERANCE_DEG = 5,
-    TRIES_APART_DEG = 10,
-    PROGRESS_TREATMENT_DAYS = 10,
-    SIGNATURE_DAYS = 30,
-    CERTIFICATION_DAYS = 90,
     DEG_MAX = 90,
     DAYS_MAX = 3650,
     GRADE_CHANGE_MAX = 5,
     CLINIC_FILE_MAX = 1 << 20
 };
 
-static const struct clinic default_clinic = {.heading = "",
-                                             .address = "",
-                                             .phone = "",
-                                             .logo = "",
-                                             .locale = "",
-                                             .tolerance_deg = TOLERANCE_DEG,
-                                             .tries_apart_deg = TRIES_APART_DEG,
-                                             .show_patterns = true,
-                                             .two_plus_by_resistance = true,
-                                             .grade_change = 1,
-                                             .progress_treatment_days = PROGRESS_TREATMENT_DAYS,
-                                             .signature_days = SIGNATURE_DAYS,
-                                             .certification_days = CERTIFICATION_DAYS,
-                                             .digest = ""};
-
-const struct clinic *clinic_default(void)
+struct clinic clinic_default(const struct reference *ref)
 {
-    return &default_clinic;
+    return (struct clinic){
+        .heading = "",
+        .address = "",
+        .phone = "",
+        .logo = "",
+        .locale = "",
+        .tolerance_deg = reference_threshold(ref, THRESHOLD_TOLERANCE),
+        .tries_apart_deg = reference_threshold(ref, THRESHOLD_TRIES_APART),
+        .show_patterns = true,
+        .two_plus_by_resistance = true,
+        .grade_change = reference_threshold(ref, THRESHOLD_GRADE_CHANGE),
+        .progress_treatment_days = (int)reference_threshold(ref, THRESHOLD_PROGRESS_REPORT),
+        .signature_days = (int)reference_threshold(ref, THRESHOLD_PLAN_SIGNATURE),
+        .certification_days = (int)reference_threshold(ref, THRESHOLD_CERTIFICATION),
+        .digest = ""};
 }
 
 struct reader {
@@ -336,10 +329,11 @@ static const char *digest_of(const struct buf *bytes, struct arena *a)
     return arena_strdup(a, hex);
 }
 
-struct clinic *clinic_load(const char *path, struct arena *a, struct diag_sink *sink)
+struct clinic *clinic_load(const char *path, const struct reference *ref, struct arena *a,
+                           struct diag_sink *sink)
 {
     struct clinic *clinic = arena_alloc(a, sizeof *clinic);
-    *clinic = default_clinic;
+    *clinic = clinic_default(ref);
     struct reader r = {.path = path, .arena = a, .sink = sink, .clinic = clinic};
     struct buf bytes;
     xmlDoc *doc = NULL;

@@ -156,8 +156,8 @@ struct clinic {
     const char *heading;             /* printed name; "" by default */
     const char *address, *phone, *logo; /* "" when absent */
     const char *locale;              /* how numbers and dates are printed; "" by default */
-    double tolerance_deg;            /* readings of one visit that should agree, default 5 */
-    double tries_apart_deg;          /* tries further from their mean are noted, default 10 */
+    double tolerance_deg;            /* readings of one visit that should agree */
+    double tries_apart_deg;          /* tries further from their mean are noted */
     bool show_patterns;              /* "for the clinician to consider", default true */
     enum norms_profile norms;
     enum partial_grade partial_against_gravity;
@@ -165,14 +165,15 @@ struct clinic {
     bool five_minus;                 /* 5- is a grade here; default false */
     bool grades_of_ten;              /* grades are typed from 0 to 10; default false */
     enum grade_method grade_method;  /* how grades are tested where a reading does not say */
-    double grade_change;             /* smallest change of a grade told as one, default 1 */
-    int progress_treatment_days;     /* a progress report is due at so many, default 10 */
-    int signature_days;              /* from the plan's start to its signature, default 30 */
-    int certification_days;          /* from the plan's start to its end, default 90 */
+    double grade_change;             /* smallest change of a grade told as one */
+    int progress_treatment_days;     /* a progress report is due at so many */
+    int signature_days;              /* from the plan's start to its signature */
+    int certification_days;          /* from the plan's start to its end */
     const char *digest;              /* sha256 hex of the file; "" by default */
 };
-const struct clinic *clinic_default(void);
-struct clinic *clinic_load(const char *path, struct arena *a, struct diag_sink *sink) MUST_CHECK;
+struct clinic clinic_default(const struct reference *ref);
+struct clinic *clinic_load(const char *path, const struct reference *ref, struct arena *a,
+                           struct diag_sink *sink) MUST_CHECK;
 
 /* Walks everything that must hold of a patient (order, pointers, ranges, statuses with and
  * without numbers); false at the first breach with a line for the developer in `why`. */

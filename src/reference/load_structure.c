@@ -9,6 +9,7 @@ static const struct {
     const char *parent, *child;
 } grammar[] = {
     {NULL, "vocabulary"},       {"vocabulary", "spelling"},
+    {NULL, "thresholds"},       {"thresholds", "threshold"},
     {NULL, "region"},           {NULL, "general"},        {NULL, "sources"},
     {NULL, "grades"},           {"region", "motion"},     {"region", "error"},
     {"general", "error"},       {"sources", "source"},    {"grades", "grade"},

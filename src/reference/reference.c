@@ -32,9 +32,36 @@ static void load_contents(struct load *l, const char *place)
     load_errors(l, counts.errors);
     load_vocabulary(l);
     load_grade_checks(l);
+    load_thresholds(l);
     load_patterns(l);
     load_demands(l);
     load_strength(l);
+}
+
+static bool parse_file(struct load *l, struct load_file *file, struct digest *hash)
+{
+    digest_add(hash, file->data, file->size);
+    file->doc = xml_parse(file->data, file->size, file->name, l->sink);
+    return file->doc != NULL;
+}
+
+/* A library without thresholds of its own takes those compiled in, in the spare place. */
+static bool add_thresholds(struct load *l, struct digest *hash)
+{
+    static const char name[] = "thresholds.xml";
+    const struct reference_file *own = reference_embedded;
+    for (size_t i = 0; i < l->n_files; i++)
+        if (l->files[i].doc != NULL &&
+            xml_is(xmlDocGetRootElement(l->files[i].doc), "thresholds") &&
+            xml_first(xmlDocGetRootElement(l->files[i].doc), "threshold") != NULL)
+            return true;
+    while (own->name != NULL && strcmp(own->name, name) != 0)
+        own++;
+    if (own->name == NULL)
+        return true; /* load_thresholds sees to it */
+    struct load_file *file = &l->files[l->n_files++];
+    *file = (struct load_file){.name = own->name, .data = own->data, .size = own->size};
+    return parse_file(l, file, hash);
 }
 
 static bool parse_files(struct load *l)
@@ -42,17 +69,14 @@ static bool parse_files(struct load *l)
     struct digest hash;
     bool good = true;
     digest_init(&hash);
-    for (size_t i = 0; i < l->n_files; i++) {
-        struct load_file *file = &l->files[i];
-        digest_add(&hash, file->data, file->size);
-        file->doc = xml_parse(file->data, file->size, file->name, l->sink);
-        good = good && file->doc != NULL;
-    }
+    for (size_t i = 0; i < l->n_files; i++)
+        good = parse_file(l, &l->files[i], &hash) && good;
+    good = good && add_thresholds(l, &hash);
     digest_hex(&hash, l->ref->digest);
     return good;
 }
 
-/* Takes files whose bytes live until it returns. */
+/* Takes files whose bytes live until it returns, with room for one more. */
 static struct reference *load(struct load_file *files, size_t n, const char *place,
                               struct diag_sink *sink)
 {
@@ -63,7 +87,7 @@ static struct reference *load(struct load_file *files, size_t n, const char *pla
         load_contents(&l, place);
     else
         l.problems++;
-    for (size_t i = 0; i < n; i++)
+    for (size_t i = 0; i < l.n_files; i++)
         xmlFreeDoc(files[i].doc);
     if (l.problems == 0)
         return ref;

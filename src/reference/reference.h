@@ -136,6 +136,28 @@ struct grade_check {
     struct known known;
 };
 
+/* Figures that rules turn on and that belong to no single motion; the first six are defaults that a
+ * clinic file may change. Ids and units: src/reference/thresholds.xml. */
+enum threshold_id {
+    THRESHOLD_TOLERANCE, THRESHOLD_TRIES_APART, THRESHOLD_GRADE_CHANGE, THRESHOLD_PROGRESS_REPORT,
+    THRESHOLD_PLAN_SIGNATURE, THRESHOLD_CERTIFICATION,
+    THRESHOLD_ICF_MILD, THRESHOLD_ICF_MODERATE, THRESHOLD_ICF_SEVERE, THRESHOLD_ICF_COMPLETE,
+    THRESHOLD_LOSS_MILD, THRESHOLD_LOSS_MODERATE, THRESHOLD_LOSS_SEVERE, /* where normal is 0 */
+    THRESHOLD_LIMITED_Z, THRESHOLD_ERROR_SHARE, THRESHOLD_ADULT_AGE,
+    THRESHOLD_JUMP_LIMITS, THRESHOLD_SWAP_RATIO, THRESHOLD_DEMAND_SHORT,
+    THRESHOLD_TREND_VISITS, THRESHOLD_TREND_RESIDUAL_VISITS, THRESHOLD_TREND_LINE_VISITS,
+    THRESHOLD_OPPOSITE_AGREES, THRESHOLD_AGE_NOT_TOLD, THRESHOLD_COUNT
+};
+struct threshold {
+    const char *id;
+    double value;                    /* above 0 */
+    const char *unit;                /* "deg", "%", "years" ... */
+    const char *rules;               /* families that turn on it, set apart by blanks; or "" */
+    const char *clinic;              /* element of the clinic file that may change it; or "" */
+    const char *meaning, *source;
+    struct known known;
+};
+
 struct motion {
     const char *joint, *motion;      /* public keys, e.g. "shoulder", "external-rotation" */
     const char *region;              /* spine, jaw, shoulder, elbow-forearm, wrist, hand, ... */
@@ -341,6 +363,10 @@ const struct grade *reference_grade_of_ten(const struct reference *ref, const ch
 const struct spelling *reference_spellings(const struct reference *ref, size_t *n);
 /* Weakest grade first; i < *n. NULL past the end; n may be NULL. */
 const struct grade *reference_grade_at(const struct reference *ref, size_t i, size_t *n);
+
+/* A library without the file of thresholds has those compiled in. */
+double reference_threshold(const struct reference *ref, enum threshold_id id);
+const struct threshold *reference_threshold_row(const struct reference *ref, enum threshold_id id);
 
 /* The further tables, in the order of their files; a library without one has none of its rows. */
 const struct grade_check *reference_grade_checks(const struct reference *ref, size_t *n);

@@ -35,6 +35,7 @@ struct reference {
     size_t n_grades;
     struct spelling *spellings; /* by text, columns last */
     size_t n_spellings;
+    struct threshold thresholds[THRESHOLD_COUNT];
     struct grade_check *checks;
     struct capsular *capsulars;
     struct muscle_length *lengths;
@@ -147,6 +148,7 @@ void load_patterns(struct load *l); /* these need the motions and the grades */
 void load_demands(struct load *l);
 void load_strength(struct load *l);
 void load_grade_checks(struct load *l);
+void load_thresholds(struct load *l);
 void load_vocabulary(struct load *l);       /* needs the motions */
 /* Figures of one row against each other, and the default rows of a motion. */
 void load_check_norm(struct load *l, const struct _xmlNode *node, const struct norm *norm);

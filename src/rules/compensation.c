@@ -78,13 +78,12 @@ static const struct finding *limited_range(const struct visit_findings *v, const
 
 static bool need_of(const struct visit_findings *v, const struct finding *f, struct need *need)
 {
-    const double full_grade = 5;
     const struct finding *range = rules_is_rom(f) ? f : limited_range(v, f);
     if (range == NULL || range->limited != LIMITED_YES)
         return false;
     *need = (struct need){.deficit = range->deficit.value, .pain = f->pain};
     if (!rules_is_rom(f))
-        need->weak = f->grade != NULL && f->grade->numeric < full_grade;
+        need->weak = f->grade != NULL && !rules_is_full_grade(v, f->grade);
     return true;
 }
 

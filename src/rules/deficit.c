@@ -73,11 +73,10 @@ static void bare(char *out, size_t size, const char *token)
 
 enum token rules_token_fits(const struct finding *f, struct num age, const char *token)
 {
-    const double infant_years = 3; /* "infants and toddlers" end with the second year */
     char word[80];
     bare(word, sizeof word, token);
     if (rules_states(word, "newborn") || rules_states(word, "infants"))
-        return age.has && age.value < infant_years ? TOKEN_INFANT : TOKEN_NO;
+        return age.has ? TOKEN_INFANT : TOKEN_NO; /* which age, the row's own bounds say */
     if (is_digit_token(word))
         return digit_token(f, word);
     for (size_t i = 0; i < ARRAY_LEN(positions); i++) {
@@ -240,13 +239,14 @@ void rules_deficit(struct visit_findings *v, struct arena *a)
 
 /* ---- limited ------------------------------------------------------------------------------ */
 
-/* A quarter of normal, or ten degrees where there is no percent. */
-static bool is_moderate(const struct finding *f)
+/* By percent as the ICF has it, in degrees where there is none. */
+static bool is_moderate(const struct visit_findings *v, const struct finding *f)
 {
-    const double moderate_percent = 25, moderate_deg = 10;
     if (f->deficit_percent.has)
-        return rules_at_least(f->deficit_percent.value, moderate_percent);
-    return rules_at_least(f->deficit.value, moderate_deg);
+        return rules_at_least(f->deficit_percent.value,
+                              reference_threshold(v->ref, THRESHOLD_ICF_MODERATE));
+    return rules_at_least(f->deficit.value,
+                          reference_threshold(v->ref, THRESHOLD_LOSS_MODERATE));
 }
 
 static bool is_below_other_side(const struct finding *f)
@@ -256,14 +256,13 @@ static bool is_below_other_side(const struct finding *f)
     return rules_lower_is_better(f) ? f->side_difference.value > 0 : f->side_difference.value < 0;
 }
 
-static bool is_low_among_peers(const struct finding *f)
+static bool is_low_among_peers(const struct visit_findings *v, const struct finding *f)
 {
-    const double low_z = -2;
-    double z = rules_lower_is_better(f) ? -f->z.value : f->z.value;
-    return f->z.has && rules_at_least(low_z, z);
+    double below = rules_lower_is_better(f) ? f->z.value : -f->z.value;
+    return f->z.has && rules_at_least(below, reference_threshold(v->ref, THRESHOLD_LIMITED_Z));
 }
 
-static enum limited judge(const struct finding *f)
+static enum limited judge(const struct visit_findings *v, const struct finding *f)
 {
     if (!f->deficit.has)
         return LIMITED_UNKNOWN;
@@ -277,8 +276,8 @@ static enum limited judge(const struct finding *f)
     if (rules_has_flag(f, "normal-other-position"))
         return LIMITED_BELOW_HANDBOOK;
     if (f->z.has)
-        return is_low_among_peers(f) ? LIMITED_YES : LIMITED_BELOW_HANDBOOK;
-    if (is_moderate(f) || !f->other_value.has)
+        return is_low_among_peers(v, f) ? LIMITED_YES : LIMITED_BELOW_HANDBOOK;
+    if (is_moderate(v, f) || !f->other_value.has)
         return LIMITED_YES;
     return LIMITED_BELOW_HANDBOOK;
 }
@@ -287,5 +286,5 @@ void rules_limited(struct visit_findings *v, struct arena *a)
 {
     (void)a;
     for (size_t i = 0; i < v->n_rows; i++)
-        v->rows[i].limited = judge(&v->rows[i]);
+        v->rows[i].limited = judge(v, &v->rows[i]);
 }

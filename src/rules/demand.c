@@ -64,9 +64,10 @@ static bool is_replaced(const struct visit_findings *v, const struct finding *f,
 
 /* Short at the end, or by a start beyond the one the activity leaves unused. Needs are told in
  * whole degrees: what rounds to none is none. */
-static bool is_short(const struct finding *f, const struct demand *d, struct demand_short *out)
+static bool is_short(const struct visit_findings *v, const struct finding *f,
+                     const struct demand *d, struct demand_short *out)
 {
-    const double least = 0.5;
+    double least = reference_threshold(v->ref, THRESHOLD_DEMAND_SHORT);
     struct num spread = d->sd.has ? d->sd : f->error.limit;
     double end = d->needed - f->end.value;
     double start = d->from.has && f->start.has ? f->start.value - d->from.value : 0;
@@ -140,7 +141,7 @@ static void look(const struct visit_findings *v, struct finding *f)
     for (size_t i = 0; i < n; i++) {
         struct wish w = {.rank = 0};
         if (!fits(v, f, &all[i]) || is_replaced(v, f, &all[i], all, n) ||
-            !is_short(f, &all[i], &w.s))
+            !is_short(v, f, &all[i], &w.s))
             continue;
         w.rank = is_named(v, &all[i]) ? 2 : is_of_named_kind(v, &all[i], all, n) ? 1 : 0;
         keep(kept, &f->n_demands, w);

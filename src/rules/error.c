@@ -128,11 +128,13 @@ static const struct error_row *rule_of_thumb(const struct visit_findings *v,
     return NULL;
 }
 
-static bool is_too_large(const struct error_used *e, const struct finding *f)
+static bool is_too_large(const struct visit_findings *v, const struct error_used *e,
+                         const struct finding *f)
 {
+    double share = reference_threshold(v->ref, THRESHOLD_ERROR_SHARE) / 100;
     const struct norm *normal = f->normal != NULL ? f->normal : f->motion->normal;
     return normal != NULL && normal->unit == f->unit && normal->normal > 0 &&
-           rules_over(e->mdc95.value, normal->normal / 4);
+           rules_over(e->mdc95.value, share * normal->normal);
 }
 
 static bool is_below_thumb(const struct error_used *e, const struct error_row *thumb)
@@ -151,7 +153,7 @@ static struct error_answer error_alone(const struct visit_findings *v, struct er
     if (study != NULL) {
         answer.used = figures(study);
         answer.used.limit = answer.used.mdc95;
-        answer.too_large = thumb != NULL && is_too_large(&answer.used, f);
+        answer.too_large = thumb != NULL && is_too_large(v, &answer.used, f);
     }
     if (study == NULL || answer.too_large || is_below_thumb(&answer.used, thumb)) {
         answer.used = (struct error_used){.basis = BASIS_NONE};

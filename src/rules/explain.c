@@ -4,8 +4,8 @@
  */
 #include "rules/rules_int.h"
 
-static const char tolerance[] = "tolerance of the clinic file, 5 degrees by default";
-static const char tries[] = "tries-apart of the clinic file, 10 degrees by default";
+static const char tolerance[] = "tolerance of the clinic file";
+static const char tries[] = "tries-apart of the clinic file";
 
 static const struct {
     const char *id, *family, *threshold;
@@ -20,13 +20,13 @@ static const struct {
     {"normal-other-mode", "deficit", ""},
     {"normal-not-of-profile", "deficit", "norms of the clinic file"},
     {"no-normal-for-digit", "deficit", ""},
-    {"published-error-too-large", "error", "an MDC95 above a quarter of the normal value"},
+    {"published-error-too-large", "error", "an MDC95 above error-share of the normal value"},
     {"visual-estimate", "error", "the rule of thumb for two raters"},
     {"peers-other-mode", "peers", ""},
-    {"no-child-norm", "peers", "below 18 years"},
+    {"no-child-norm", "peers", "below adult-age"},
     {"passive-below-active", "passive", tolerance},
-    {"sides-swapped", "swap", "the difference turned round, beyond error then and now"},
-    {"jump-beyond-other-side", "jump", "more than twice the limit of the change"},
+    {"sides-swapped", "swap", "the difference turned round, beyond error then and now; swap-ratio"},
+    {"jump-beyond-other-side", "jump", "more than jump-limits of the change"},
     {"lone-trace", "jump", "grade 1, the other side 5"},
     {"other-side-other-rater", "side", "between the MDC95 of one rater and of two"},
     {"rater-not-stated", "change", ""},
@@ -42,8 +42,7 @@ static const struct {
     {"arom-before-strength", "strength", ""},
     {"not-tested-is-not-zero", "strength", ""},
     {"change-within-error", "strength",
-     "less than grade-change of the clinic file, one full grade by default; between two "
-     "examiners that itself too"},
+     "less than grade-change of the clinic file; between two examiners that itself too"},
     {"crosses-grade-three", "strength", "from below 3 to 3 or more, or back"},
     {"three-or-more-needs-full-range", "grades", tolerance},
     {"partial-range-against-gravity", "grades", tolerance},

@@ -130,10 +130,11 @@ static double past_limit(const struct visit_findings *v, const struct finding *f
 }
 
 /* The bands of the ICF; where the normal value is 0 there is no percent, and degrees short of it
- * stand in: 5 to 9 mild, 10 to 19 moderate, 20 and more severe. */
-static int severity(const struct finding *f)
+ * stand in. */
+static int severity(const struct visit_findings *v, const struct finding *f)
 {
-    static const double starts[] = {5, 10, 20};
+    static const enum threshold_id starts[] = {THRESHOLD_LOSS_MILD, THRESHOLD_LOSS_MODERATE,
+                                               THRESHOLD_LOSS_SEVERE};
     int band = 0;
     if (f->limited != LIMITED_YES)
         return -1;
@@ -143,7 +144,7 @@ static int severity(const struct finding *f)
         return 1; /* millimetres and centimetres have no bands */
     double whole = num_round(f->deficit.value, 0);
     for (size_t i = 0; i < ARRAY_LEN(starts); i++)
-        band += rules_at_least(whole, starts[i]);
+        band += rules_at_least(whole, reference_threshold(v->ref, starts[i]));
     return band;
 }
 
@@ -151,7 +152,7 @@ static int severity(const struct finding *f)
 static double deficit(const struct visit_findings *v, const struct finding *f)
 {
     const double step = 10000, half_step = 5000; /* more degrees than any joint has */
-    int band = severity(f);
+    int band = severity(v, f);
     if (band < 0)
         return 0;
     double over = f->error.limit.has ? f->deficit.value - f->error.limit.value : 0;
@@ -182,8 +183,8 @@ static const struct finding *active_of(const struct visit_findings *v, const str
     for (size_t i = 0; i < v->n_rows; i++) {
         const struct finding *active = &v->rows[i];
         if (active->test == TEST_AROM && active->motion == f->motion && active->side == f->side &&
-            active->digit == f->digit && counts(active) && severity(active) == severity(f) &&
-            (severity(f) >= 0 || is_gain(active)))
+            active->digit == f->digit && counts(active) && severity(v, active) == severity(v, f) &&
+            (severity(v, f) >= 0 || is_gain(active)))
             return active;
     }
     return f;

@@ -13,6 +13,6 @@ void rules_icf(struct visit_findings *v, struct arena *a)
         if (!f->deficit_percent.has)
             continue;
         bool within = f->error.limit.has && !rules_over(f->deficit.value, f->error.limit.value);
-        f->icf = within ? 0 : rules_icf_band(f->deficit_percent.value);
+        f->icf = within ? 0 : rules_icf_band(v->ref, f->deficit_percent.value);
     }
 }

@@ -86,7 +86,7 @@ static const struct norm *closest(const struct visit_findings *v, const struct f
 
 static void compare(const struct visit_findings *v, struct finding *f)
 {
-    const double adult_years = 18;
+    const double adult_years = reference_threshold(v->ref, THRESHOLD_ADULT_AGE);
     f->peers = closest(v, f);
     if (f->peers == NULL) {
         if (v->age.value < adult_years && f->end.has)

@@ -80,8 +80,8 @@ static void progress(struct visit_findings *v)
     *r = (struct reminder){.id = "progress-report",
                            .due_at = v->clinic->progress_treatment_days,
                            .since = start->date};
-    r->rule =
-        rule_of(v->clinic->progress_treatment_days, clinic_default()->progress_treatment_days);
+    r->rule = rule_of(v->clinic->progress_treatment_days,
+                      clinic_default(v->ref).progress_treatment_days);
     count_treatment_days(r, v, start, after);
     r->status =
         v->visit->kind == VISIT_PROGRESS ? "done" : status_of(r->count, r->due_at);
@@ -107,12 +107,13 @@ static void dated(struct visit_findings *v, const char *id, int days, int usual,
 void rules_reminder(struct visit_findings *v, struct arena *a)
 {
     enum { REMINDERS = 3 };
-    const struct clinic *c = v->clinic, *usual = clinic_default();
+    const struct clinic *c = v->clinic;
+    const struct clinic usual = clinic_default(v->ref);
     struct date signed_on = v->patient->certified_on;
     bool is_signed = date_is_set(signed_on) && date_compare(signed_on, v->visit->date) <= 0;
     v->reminders = arena_alloc(a, REMINDERS * sizeof *v->reminders);
     progress(v);
-    dated(v, "plan-signature", c->signature_days, usual->signature_days, is_signed);
+    dated(v, "plan-signature", c->signature_days, usual.signature_days, is_signed);
     if (v->visit->kind != VISIT_DISCHARGE)
-        dated(v, "certification", c->certification_days, usual->certification_days, false);
+        dated(v, "certification", c->certification_days, usual.certification_days, false);
 }

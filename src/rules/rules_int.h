@@ -16,7 +16,7 @@ double rules_mdc90_of_mdc95(double mdc95);
 double rules_mdc95_of_mdc90(double mdc90);
 double rules_z(double value, double mean, double sd); /* sd > 0 */
 double rules_percentile(double z);                    /* 0 to 100 */
-int rules_icf_band(double percent);                   /* 0 to 4 */
+int rules_icf_band(const struct reference *ref, double percent); /* 0 to 4 */
 /* a >= b and a > b for values that came from decimals: what a reader of the decimals would say,
  * whatever the last bits of their binary forms are. */
 bool rules_at_least(double a, double b);
@@ -101,6 +101,8 @@ bool rules_is_forbidden(const struct visit_findings *v, const struct finding *f,
 /* Hundredths of a grade, so that a full grade is exact: 2.67 to 3.67 is one. */
 enum { FULL_GRADE = 100 };
 long rules_grade_steps(const struct grade *g);
+/* Whether it is the strongest grade of the table. */
+bool rules_is_full_grade(const struct visit_findings *v, const struct grade *g);
 bool rules_grade_at_least(const struct visit_findings *v, const struct finding *f,
                           const char *grade);
 /* How strong a graded row is: by its own grade, or a full grade below the other side. */

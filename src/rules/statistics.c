@@ -78,14 +78,15 @@ double rules_percentile(double z)
     return 50 * erfc(-z / sqrt(2));
 }
 
-int rules_icf_band(double percent)
+int rules_icf_band(const struct reference *ref, double percent)
 {
-    static const int last_of_band[] = {4, 24, 49, 95};
+    static const enum threshold_id starts[] = {THRESHOLD_ICF_MILD, THRESHOLD_ICF_MODERATE,
+                                               THRESHOLD_ICF_SEVERE, THRESHOLD_ICF_COMPLETE};
     double whole = num_round(fmin(fmax(percent, 0), 100), 0);
-    for (int band = 0; band < (int)ARRAY_LEN(last_of_band); band++)
-        if (whole <= last_of_band[band])
-            return band;
-    return (int)ARRAY_LEN(last_of_band);
+    int band = 0;
+    for (size_t i = 0; i < ARRAY_LEN(starts); i++)
+        band += whole >= reference_threshold(ref, starts[i]);
+    return band;
 }
 
 bool rules_at_least(double a, double b)

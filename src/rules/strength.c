@@ -14,6 +14,11 @@ long rules_grade_steps(const struct grade *g)
     return lround(FULL_GRADE * g->numeric);
 }
 
+bool rules_is_full_grade(const struct visit_findings *v, const struct grade *g)
+{
+    return g == reference_grade(v->ref, "5");
+}
+
 /* One examiner differs by less than a full grade from one day to the next; two examiners by a
  * full one (Frese, Brown and Norton 1987: half the pairs within a third of a grade). A clinic may
  * set another step than the full grade. */
@@ -132,12 +137,11 @@ static void check_position(const struct visit_findings *v, struct finding *f)
         rules_flag(f, "heel-rise-needed");
 }
 
-static void check_pain(struct finding *f)
+static void check_pain(const struct visit_findings *v, struct finding *f)
 {
-    const long full = 500;
     if (f->pain)
-        rules_flag(f, rules_grade_steps(f->grade) < full ? "pain-limited-grade"
-                                                         : "normal-grade-with-pain");
+        rules_flag(f, rules_is_full_grade(v, f->grade) ? "normal-grade-with-pain"
+                                                       : "pain-limited-grade");
 }
 
 static void check_range_known(const struct visit_findings *v, struct finding *f)
@@ -159,7 +163,7 @@ void rules_strength(struct visit_findings *v, struct arena *a)
             continue;
         check_movement(v, f);
         check_position(v, f);
-        check_pain(f);
+        check_pain(v, f);
         check_range_known(v, f);
         check_change(v, f);
     }

@@ -43,7 +43,7 @@ enum swap { SWAP_UNKNOWN, SWAP_STRAIGHT, SWAP_EXCHANGED };
 
 static enum swap compare(const struct finding *right, const struct finding *left,
                          const struct finding *right_then, const struct finding *left_then,
-                         double limit)
+                         double limit, double ratio)
 {
     double r = rules_value(right).value, l = rules_value(left).value;
     double r_then = rules_value(right_then).value, l_then = rules_value(left_then).value;
@@ -54,8 +54,8 @@ static enum swap compare(const struct finding *right, const struct finding *left
         return SWAP_UNKNOWN;
     bool turned = (now > 0) != (then > 0);
     bool moved = rules_at_least(fabs(r - r_then), limit) && rules_at_least(fabs(l - l_then), limit);
-    return turned && moved && rules_at_least(straight, 2 * crossed) ? SWAP_EXCHANGED
-                                                                    : SWAP_STRAIGHT;
+    return turned && moved && rules_at_least(straight, ratio * crossed) ? SWAP_EXCHANGED
+                                                                        : SWAP_STRAIGHT;
 }
 
 /* A pair of rows against the last visit before that has the pair and no doubt about it. `older`
@@ -64,6 +64,7 @@ static enum swap judge(const struct visit_findings *v, const struct finding *rig
                        const struct finding *left, struct visit_findings *const *older, size_t n)
 {
     struct num limit = limit_of(v, right);
+    double ratio = reference_threshold(v->ref, THRESHOLD_SWAP_RATIO);
     for (size_t i = 0; limit.has && i < n; i++) {
         for (size_t k = 0; k < older[i]->n_rows; k++) {
             const struct finding *then = &older[i]->rows[k];
@@ -71,7 +72,7 @@ static enum swap judge(const struct visit_findings *v, const struct finding *rig
             if (left_then == NULL || !rules_same_kind(right, then) ||
                 rules_position_fit(right, then) == FIT_NO || rules_has_flag(then, "sides-swapped"))
                 continue;
-            return compare(right, left, then, left_then, limit.value);
+            return compare(right, left, then, left_then, limit.value, ratio);
         }
     }
     return SWAP_UNKNOWN;
@@ -127,25 +128,26 @@ static bool is_beyond(const struct finding *f)
            (rules_lower_is_better(f) ? rules_over(other, own) : rules_over(own, other));
 }
 
-static void check_jump(struct finding *f)
+static void check_jump(const struct visit_findings *v, struct finding *f)
 {
+    double limits = reference_threshold(v->ref, THRESHOLD_JUMP_LIMITS);
     const struct comparison *c = &f->previous;
     if (f->test != TEST_MMT && c->change.has && c->error.limit.has &&
-        rules_over(c->change.value, 2 * c->error.limit.value) && is_beyond(f))
+        rules_over(c->change.value, limits * c->error.limit.value) && is_beyond(f))
         rules_flag(f, "jump-beyond-other-side");
 }
 
-static bool is_normal_grade(const struct finding *f, const struct finding *other)
+static bool is_normal_grade(const struct visit_findings *v, const struct finding *f,
+                            const struct finding *other)
 {
-    const double normal = 5;
     return other->side == rules_other_side(f->side) && rules_same_kind(f, other) &&
-           other->grade != NULL && other->grade->numeric >= normal;
+           other->grade != NULL && rules_is_full_grade(v, other->grade);
 }
 
 static bool other_side_is_normal(const struct visit_findings *visit, const struct finding *f)
 {
     for (size_t i = 0; i < visit->n_rows; i++)
-        if (is_normal_grade(f, &visit->rows[i]))
+        if (is_normal_grade(visit, f, &visit->rows[i]))
             return true;
     return false;
 }
@@ -153,9 +155,8 @@ static bool other_side_is_normal(const struct visit_findings *visit, const struc
 /* A trace typed as a bare 1 beside today's 5 is told by the import, with the cell. */
 static void check_trace(const struct visit_findings *v, struct finding *f)
 {
-    const double trace = 1;
-    if (f->test != TEST_MMT || f->grade == NULL || f->grade->numeric > trace ||
-        f->grade->numeric < trace || f->side == SIDE_MIDLINE)
+    if (f->test != TEST_MMT || f->grade == NULL || f->side == SIDE_MIDLINE ||
+        f->grade != reference_grade(v->ref, "1"))
         return;
     for (int i = 0; i < f->n_notes; i++)
         if (f->notes[i] == DIAG_TRACE_BESIDE_NORMAL)
@@ -171,7 +172,7 @@ void rules_jump(struct visit_findings *v, struct arena *a)
 {
     (void)a;
     for (size_t i = 0; i < v->n_rows; i++) {
-        check_jump(&v->rows[i]);
+        check_jump(v, &v->rows[i]);
         check_trace(v, &v->rows[i]);
     }
 }

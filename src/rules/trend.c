@@ -8,7 +8,7 @@
  */
 #include "rules/rules_int.h"
 
-enum { POINTS_MIN = 3, RESIDUALS_MIN = 4, LEAST_SQUARES_MAX = 5, DAYS_IN_WEEK = 7 };
+enum { DAYS_IN_WEEK = 7 };
 
 static const double confidence = 0.95;
 
@@ -76,10 +76,11 @@ static const char *direction(const struct finding *f, const struct slope *line)
     return (line->low.value > 0) != rules_lower_is_better(f) ? "better" : "worse";
 }
 
-static const char *fit(const struct series *s, const struct error_used *e, struct arena *a,
-                       struct slope *line)
+static const char *fit(const struct visit_findings *v, const struct series *s,
+                       const struct error_used *e, struct arena *a, struct slope *line)
 {
-    if (s->n > LEAST_SQUARES_MAX) {
+    double points = (double)s->n;
+    if (points > reference_threshold(v->ref, THRESHOLD_TREND_LINE_VISITS)) {
         (void)rules_theil_sen(s->weeks, s->values, s->n, confidence, a, line);
         return line->exact ? "theil-sen-exact" : "theil-sen";
     }
@@ -88,7 +89,7 @@ static const char *fit(const struct series *s, const struct error_used *e, struc
         rules_slope_by_sem(line, spread(e));
         return e->mdc95.has ? "known-error" : "rule-of-thumb";
     }
-    if (s->n >= RESIDUALS_MIN)
+    if (points >= reference_threshold(v->ref, THRESHOLD_TREND_RESIDUAL_VISITS))
         rules_slope_by_residuals(line, confidence);
     return "least-squares";
 }
@@ -97,7 +98,7 @@ static const struct trend *trend_of(const struct visit_findings *v, const struct
                                     struct arena *a)
 {
     struct series s = series_of(v, f, a);
-    if (s.n < POINTS_MIN)
+    if ((double)s.n < reference_threshold(v->ref, THRESHOLD_TREND_VISITS))
         return NULL;
     struct slope line;
     struct trend *t = arena_alloc(a, sizeof *t);
@@ -107,7 +108,7 @@ static const struct trend *trend_of(const struct visit_findings *v, const struct
     struct error_used e = error_of(v, f, &s);
     if (e.mdc95.has)
         t->sem = num_of(spread(&e));
-    t->method = fit(&s, &e, a, &line);
+    t->method = fit(v, &s, &e, a, &line);
     t->slope = line.slope;
     t->low = line.low;
     t->high = line.high;

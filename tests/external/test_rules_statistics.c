@@ -211,7 +211,7 @@ static const struct {
 
 START_TEST(icf_bands)
 {
-    ck_assert_int_eq(rules_icf_band(bands[_i].percent), bands[_i].band);
+    ck_assert_int_eq(rules_icf_band(build_ref, bands[_i].percent), bands[_i].band);
 }
 END_TEST
 

@@ -100,6 +100,9 @@ expect lookup-myotome 0 'C8, flexor digitorum' -- lookup finger-dip flexion
 expect lookup-strength-only 0 'elevation: strength only' -- lookup scapula
 expect lookup-spelt-otherwise 0 'shoulder external-rotation' -- lookup 'Shoulder ER'
 expect lookup-several-words 0 'shoulder external-rotation' -- lookup shoulder external rotation
+expect lookup-thresholds 0 'adult-age: 18 years' -- lookup thresholds
+expect explain-threshold-of-a-flag 0 'adult-age: 18 years' -- findings --explain no-child-norm
+expect explain-thresholds-of-a-family 0 'icf-complete: 96 %' -- findings --explain icf
 expect lookup-joint-misspelt 2 "did you mean 'shoulder'" -- lookup sholder
 expect lookup-motion-misspelt 2 "did you mean 'knee flexion'" -- lookup knee flexon
 expect lookup-no-such-joint 2 'lists what there is' -- lookup xyzzy

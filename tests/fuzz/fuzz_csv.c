@@ -48,8 +48,9 @@ static void compute(const struct patient *p, const struct reference *ref, struct
     assert(sound);
     struct buf out;
     buf_init(&out, SIZE_MAX / 4);
+    const struct clinic clinic = clinic_default(ref);
     for (size_t i = 0; i < p->n_visits; i++)
-        findings_csv_rows(rules_evaluate(p, &p->visits[i], ref, clinic_default(), a), &out);
+        findings_csv_rows(rules_evaluate(p, &p->visits[i], ref, &clinic, a), &out);
     buf_release(&out);
 }
 

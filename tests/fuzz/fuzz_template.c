@@ -61,7 +61,9 @@ static struct _xmlDoc *visit_document(void)
     const struct patient *p = import_patient(rows, n, sources, ref, today, a, &tally, &quiet);
     assert(p->n_visits == 2);
     const struct findings_extra extra = {0};
-    return findings_document(rules_evaluate(p, &p->visits[1], ref, clinic_default(), a), &extra);
+    static struct clinic clinic; /* the document's, as long as the visit's */
+    clinic = clinic_default(ref);
+    return findings_document(rules_evaluate(p, &p->visits[1], ref, &clinic, a), &extra);
 }
 
 static void remove_folder(void)

@@ -67,6 +67,13 @@ if [ -f docs/man/endfeel.1 ]; then
     done
 fi
 
+# Figures of the trade stand in src/reference/, not in code.
+"${PYTHON:-python3}" tests/lint/numbers.py --self-test || bad=1
+# shellcheck disable=SC2046
+"${PYTHON:-python3}" tests/lint/numbers.py tests/lint/numbers.allow src/rules/*.c src/plan/*.c \
+    src/model/*.c $(printf 'src/import/%s.c ' aims cell_angle_shape cell_grade cell_pain cell_split \
+        facts fields force join measure order patient) || bad=1
+
 # Static analysis.
 cppcheck --quiet --error-exitcode=1 --std=c11 --enable=warning,portability --inline-suppr \
     --suppress=missingIncludeSystem -Isrc -DENDFEEL_VERSION='"x"' -DENDFEEL_DATADIR='"x"' src || bad=1

@@ -41,7 +41,7 @@ static inline struct build *build_new(void)
 {
     struct build *b = mem_alloc(sizeof *b);
     b->arena = arena_new();
-    b->clinic = *clinic_default();
+    b->clinic = clinic_default(build_ref);
     b->patient = (struct patient){
         .arena = b->arena, .id = "T1", .age = num_of(40), .sex = SEX_MALE, .visits = b->visits};
     return b;

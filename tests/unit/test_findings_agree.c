@@ -11,7 +11,7 @@ static void setup(void)
     diag_list_init(&said);
     ref = reference_load_embedded(&said.sink);
     ck_assert_ptr_nonnull(ref);
-    clinic = *clinic_default();
+    clinic = clinic_default(ref);
 }
 
 static void teardown(void)

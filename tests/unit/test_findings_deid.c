@@ -118,7 +118,11 @@ START_TEST(age_bands)
                  {20, 20, 29}, {79, 70, 79}, {89, 80, 89}, {90, 90, -1}, {104, 90, -1}};
     int from;
     struct num to;
-    findings_deid_age(bands[_i].age, &from, &to);
+    struct diag_sink sink = {0};
+    struct reference *ref = reference_load_embedded(&sink);
+    ck_assert_ptr_nonnull(ref);
+    findings_deid_age(ref, bands[_i].age, &from, &to);
+    reference_free(ref);
     ck_assert_int_eq(from, bands[_i].from);
     ck_assert(to.has == (bands[_i].to >= 0) && (!to.has || to.value == bands[_i].to));
 }

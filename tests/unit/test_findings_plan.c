@@ -20,13 +20,14 @@ static void teardown(void)
 
 static xmlDoc *document_of(struct plan_wishes *w, struct plan_request *q, struct plan **plan)
 {
+    const struct clinic clinic = clinic_default(ref);
     q->wishes = w->items;
     q->n_wishes = w->n;
     *plan = plan_make(ref, q, &said.sink);
     ck_assert_ptr_nonnull(*plan);
     return findings_plan_document(&(struct findings_plan){
         .plan = *plan, .request = q, .asked = (const char *const[]){"as typed"}, .n_asked = 1,
-        .clinic = clinic_default(), .program_version = "1", .patient = "P-1",
+        .clinic = &clinic, .program_version = "1", .patient = "P-1",
         .measured_by = "J. Park", .date = {2031, 5, 6}, .tries = 2});
 }
 

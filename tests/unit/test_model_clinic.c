@@ -7,12 +7,15 @@
 
 static struct diag_list diags;
 static struct arena *arena;
+static struct reference *ref;
 static char path[64];
 
 static void set_up(void)
 {
     diag_list_init(&diags);
     arena = arena_new();
+    ref = reference_load_embedded(&diags.sink);
+    ck_assert_ptr_nonnull(ref);
     strcpy(path, "/tmp/endfeel-clinic-XXXXXX");
     int fd = mkstemp(path);
     ck_assert_int_ge(fd, 0);
@@ -24,6 +27,7 @@ static void tear_down(void)
     unlink(path);
     diag_list_release(&diags);
     arena_free(arena);
+    reference_free(ref);
 }
 
 static struct clinic *load(const char *xml)
@@ -32,7 +36,7 @@ static struct clinic *load(const char *xml)
     ck_assert_ptr_nonnull(f);
     fputs(xml, f);
     fclose(f);
-    return clinic_load(path, arena, &diags.sink);
+    return clinic_load(path, ref, arena, &diags.sink);
 }
 
 static const struct {
@@ -90,7 +94,7 @@ END_TEST
 START_TEST(absent_file_is_refused)
 {
     unlink(path);
-    ck_assert_ptr_null(clinic_load(path, arena, &diags.sink));
+    ck_assert_ptr_null(clinic_load(path, ref, arena, &diags.sink));
     ck_assert_int_eq(diags.items[0].code, DIAG_FILE_OPEN);
 }
 END_TEST
@@ -117,7 +121,7 @@ END_TEST
 
 START_TEST(defaults_stand_where_nothing_is_said)
 {
-    const struct clinic *c = load("<clinic/>"), *d = clinic_default();
+    const struct clinic *c = load("<clinic/>"), usual = clinic_default(ref), *d = &usual;
     ck_assert_ptr_nonnull(c);
     ck_assert_str_eq(c->heading, "");
     ck_assert_double_eq(c->tolerance_deg, d->tolerance_deg);
@@ -170,7 +174,8 @@ START_TEST(scale_of_grades_is_read)
     c = load("<clinic><five-minus accept='no'/><grade-scale steps='0-5'/></clinic>");
     ck_assert_ptr_nonnull(c);
     ck_assert(!c->five_minus && !c->grades_of_ten);
-    ck_assert(!clinic_default()->five_minus && !clinic_default()->grades_of_ten);
+    const struct clinic usual = clinic_default(ref);
+    ck_assert(!usual.five_minus && !usual.grades_of_ten);
 }
 END_TEST
 
@@ -184,7 +189,7 @@ START_TEST(days_and_grades_are_read)
     ck_assert_int_eq(c->progress_treatment_days, 8);
     ck_assert_int_eq(c->signature_days, 14);
     ck_assert_int_eq(c->certification_days, 60);
-    const struct clinic *d = clinic_default();
+    const struct clinic usual = clinic_default(ref), *d = &usual;
     ck_assert_double_eq(d->grade_change, 1);
     ck_assert_int_eq(d->progress_treatment_days, 10);
     ck_assert_int_eq(d->signature_days, 30);

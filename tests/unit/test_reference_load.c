@@ -207,6 +207,10 @@ static const struct slip {
      " how-known=\"memory\"/></motion>", DIAG_XML_VALUE, 33, NULL, "needs an opposite"},
     {SOURCES, "id=\"COMMON\"", "id=\"BOOK\"", DIAG_REFERENCE_DUPLICATE, 3, "id", "BOOK"},
     {GRADES, "grade=\"0\"", "grade=\"1\"", DIAG_REFERENCE_DUPLICATE, 5, "grade", "1"},
+    {GRADES, "mrc=\"1\" isncsci=\"1\" ", "mrc=\"1\" ", DIAG_XML_ATTRIBUTE, 2, "grade",
+     "mrc and isncsci are needed"},
+    {GRADES, "numeric=\"1\" ", "numeric=\"1\" optional=\"maybe\" ", DIAG_XML_VALUE, 4, "optional",
+     "maybe"},
     {GRADES, "ordinal=\"0\"", "ordinal=\"1\"", DIAG_REFERENCE_DUPLICATE, 6, "ordinal", "1"},
     /* opposites */
     {ELBOW, "opposite=\"extension\"", "opposite=\"extention\"", DIAG_REFERENCE_OPPOSITE, 3,
@@ -475,6 +479,8 @@ START_TEST(sound_errors_and_grades_arrive_in_order)
     ck_assert_int_eq(e[2].instrument, INSTRUMENT_UNKNOWN);
     ck_assert_int_eq(e[2].mode, MODE_UNSPECIFIED);
     ck_assert_str_eq(e[2].population, "");
+    /* Without thresholds of its own it has those compiled in. */
+    ck_assert_double_eq(reference_threshold(ref, THRESHOLD_ADULT_AGE), 18);
     const struct grade *g = reference_grade_at(ref, 0, &n);
     ck_assert_uint_eq(n, 2);
     ck_assert_str_eq(g->text, "0"); /* by ordinal, not by place in the file */

@@ -90,6 +90,20 @@ static const struct slip {
     {"force.xml", "range-kind=\"observed\"", "range-kind=\"normal\"", DIAG_XML_VALUE, "range-kind",
      "normal"},
     /* sums */
+    {"thresholds.xml", "id=\"adult-age\"", "id=\"adult-aeg\"", DIAG_XML_VALUE, "id",
+     "nearest is adult-age"},
+    {"thresholds.xml", "id=\"loss-mild\"", "id=\"loss-severe\"", DIAG_REFERENCE_DUPLICATE, "id",
+     "loss-severe"},
+    {"thresholds.xml", "value=\"18\"", "value=\"0\"", DIAG_REFERENCE_FIGURE, "value", "above 0"},
+    {"thresholds.xml", "value=\"18\"", "value=\"-18\"", DIAG_REFERENCE_FIGURE, "value", "above 0"},
+    {"thresholds.xml", "value=\"18\"", "value=\"adult\"", DIAG_XML_VALUE, "value", "not a number"},
+    {"thresholds.xml",
+     "  <threshold id=\"adult-age\" rules=\"peers\" value=\"18\" unit=\"years\"\n"
+     "      meaning=\"below this age a missing group is told as missing figures for a child\"\n"
+     "      source=\"age of majority in most laws\" how-known=\"common practice\"/>\n",
+     "", DIAG_REFERENCE_FIGURE, "id", "no threshold adult-age"},
+    {"thresholds.xml", "source=\"own\" how-known=\"own wording\"/>",
+     "source=\"own\" how-known=\"somewhere\"/>", DIAG_REFERENCE_KNOWN, "how-known", "somewhere"},
     {"sums.xml", "id=\"isncsci-lems\"", "id=\"isncsci-uems\"", DIAG_REFERENCE_DUPLICATE, "id",
      "isncsci-uems"},
     {"sums.xml", "max-per-item=\"5\"", "max-per-item=\"4\"", DIAG_REFERENCE_FIGURE, "max-total",

@@ -42,7 +42,6 @@ static const struct {
     {"PIP, supine", 3, 40, "toes 2-5 PIP", TOKEN_DIGIT},
     {NULL, 0, 0.05, "newborn/infant", TOKEN_INFANT},
     {NULL, 0, 2, "infants and toddlers", TOKEN_INFANT},
-    {NULL, 0, 3, "infants and toddlers", TOKEN_NO},
     {NULL, 0, -1, "newborn/infant", TOKEN_NO},
 };
 
@@ -295,7 +294,7 @@ START_TEST(limited_needs_more_than_the_handbook)
     if (f.side_difference.has)
         f.other_value = num_of(60);
     f.normal = f.motion->normal;
-    struct visit_findings v = {.rows = &f, .n_rows = 1};
+    struct visit_findings v = {.ref = build_ref, .rows = &f, .n_rows = 1};
     rules_limited(&v, b->arena);
     ck_assert_int_eq(f.limited, judged[_i].limited);
     build_free(b);
@@ -314,7 +313,7 @@ START_TEST(limited_turns_where_less_is_better)
                         .side_difference = num_of(4),
                         .side_beyond_error = TRI_YES};
     f.normal = f.motion->normal;
-    struct visit_findings v = {.rows = &f, .n_rows = 1};
+    struct visit_findings v = {.ref = build_ref, .rows = &f, .n_rows = 1};
     rules_limited(&v, b->arena);
     ck_assert_int_eq(f.limited, LIMITED_YES);
     f.side_difference = num_of(-4);

@@ -265,6 +265,46 @@ START_TEST(flags_are_documented)
         snprintf(heading, sizeof heading, "\n**%s**", families[i].id);
         ck_assert_msg(strstr(text, heading) != NULL, "docs/rules.md lacks %s", heading);
     }
+    const char *const *kinds = rules_pattern_kinds(&n);
+    for (size_t i = 0; i < n; i++) {
+        char row[60];
+        snprintf(row, sizeof row, "\n| `%s` |", kinds[i]);
+        ck_assert_msg(strstr(text, row) != NULL, "docs/rules.md lacks %s", row);
+    }
+}
+END_TEST
+
+static bool is_family(const char *id, size_t len)
+{
+    size_t n;
+    const struct rule_family *families = rules_families(&n);
+    for (size_t i = 0; i < n; i++)
+        if (strlen(families[i].id) == len && strncmp(families[i].id, id, len) == 0)
+            return true;
+    return false;
+}
+
+/* The page for readers holds each threshold with the figure of the reference, and the families that
+ * a threshold names are families. */
+START_TEST(thresholds_are_documented)
+{
+    static char text[1 << 16];
+    FILE *f = fopen("docs/rules.md", "r");
+    ck_assert_ptr_nonnull(f);
+    text[fread(text, 1, sizeof text - 1, f)] = '\0';
+    ck_assert_int_eq(fclose(f), 0);
+    for (int i = 0; i < THRESHOLD_COUNT; i++) {
+        const struct threshold *t = reference_threshold_row(build_ref, (enum threshold_id)i);
+        char row[120];
+        snprintf(row, sizeof row, "\n| `%s` | %g %s | %s |", t->id, t->value, t->unit,
+                 *t->rules != '\0' ? t->rules : "-");
+        ck_assert_msg(strstr(text, row) != NULL, "docs/rules.md lacks %s", row);
+        for (const char *s = t->rules; *s != '\0';) {
+            size_t len = strcspn(s, " ");
+            ck_assert_msg(is_family(s, len), "%s: no family %s", t->id, s);
+            s += len + (s[len] == ' ');
+        }
+    }
 }
 END_TEST
 
@@ -334,6 +374,7 @@ static void add_tests(TCase *tc)
     tcase_add_test(tc, tally_counts_rows_that_speak_for_the_visit);
     tcase_add_test(tc, tables_are_complete);
     tcase_add_test(tc, flags_are_documented);
+    tcase_add_test(tc, thresholds_are_documented);
     tcase_add_test(tc, names_are_those_of_the_findings);
     tcase_add_test(tc, flag_is_added_once);
     tcase_add_test(tc, large_visit);

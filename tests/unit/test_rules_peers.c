@@ -122,7 +122,8 @@ static const struct norm *chosen(struct build *b, struct norm *norms, size_t n)
                         .test = TEST_AROM,
                         .unit = UNIT_DEG,
                         .normal = motion.normal};
-    struct visit_findings v = {.patient = &b->patient, .age = num_of(40), .rows = &f, .n_rows = 1};
+    struct visit_findings v = {
+        .ref = build_ref, .patient = &b->patient, .age = num_of(40), .rows = &f, .n_rows = 1};
     rules_peers(&v, b->arena);
     return f.peers;
 }
