@@ -115,7 +115,7 @@ grep -q 'known by: unverified' "$WORK/lookup" && echo "ok lookup-file" || echo "
     echo "ok lookup-is-80-wide" || echo "FAILED lookup-is-80-wide"
 expect lookup-unwritable 3 'cannot write' -- lookup -o /proc/none/x knee
 expect explain-flag 0 'rule: deficit' -- findings --explain normal-other-position
-expect explain-threshold 0 '5 degrees by default' -- findings --explain passive-below-active
+expect explain-threshold 0 'tolerance: 5 deg' -- findings --explain passive-below-active
 expect explain-grade-check 0 'condition: grade >= 3' -- findings --explain three-or-more-needs-full-range
 expect explain-pattern 0 'may suggest' -- findings --explain painful-arc
 expect explain-muscle-length 0 'limited in: knee straight' -- findings --explain short-calf
