@@ -20,8 +20,22 @@ in_order() { # KIND LINE...
 in_order chart 'Summary of measurements' 'Rurik Salter' 'Left shoulder abduction' 'What changed' \
     'Limited motions' 'Range of motion' 'Strength, beside' 'What it may make hard' 'Goals' \
     'Without a number' 'Sources of normal values' 'Abbreviations' 'Please keep in mind' 'signature'
-in_order letter 'Quillhaven Harbour' '14 Mar 2025' 'Dr. Joss Keane' 'Re:' 'Left shoulder abduction' \
+in_order letter 'Quillhaven Harbour' '14 Mar 2025' 'Dr. Joss Keane' 'Re:' 'Left shoulder flexion' \
     'Motion (degrees)' 'Restrictions on file' 'Plan' 'signature' 'Measurements and arithmetic'
+# A letter tells the motion with a goal first, with the goal; a doubt or a loss comes before that.
+first() { # NAME WORDS PDF
+    text=$(pdftotext "$3" - | tr '\n' ' ')
+    case $text in
+    *"$2"*) echo "ok letter-$1" ;;
+    *) echo "FAILED letter-$1: not '$2'" ;;
+    esac
+}
+first goal-first 'better by 38° since 14 Feb 2025, beyond measurement error; goal 140°: on course.' \
+    "$WORK/order/2025-03-14/S-1004_2025-03-14_letter.pdf"
+"$ENDFEEL" report -q -k letter --every-visit --today 2030-01-01 -o "$WORK/order" \
+    fixtures/scenarios/s1-knee 2>"$WORK/err"
+first doubt-first 'is read as 101° (normal 140°, other side 128°, measured 15 Oct 2024), to be checked' \
+    "$WORK/order/2024-10-29/K-2001_2024-10-29_letter.pdf"
 in_order progress 'Progress report' 'Left shoulder abduction' 'Goals' 'Decision:' 'What changed' \
     'Plan and restrictions' 'Please check' 'Sources of' 'Please keep in mind' 'signature'
 in_order discharge 'Discharge summary' 'Left shoulder abduction' 'Goals: ' 'From first to last' \

@@ -12,6 +12,7 @@ import sys
 FREE_TEXT = ("name", "referrer", "referrer_address", "referral_reason", "procedure", "plan",
              "question_to_referrer", "goal_activity", "limit_by", "measured_by", "supervisor",
              "weight_bearing", "patient_id", "heading", "address")
+KEYS = ("joint", "motion", "side", "test", "role", "visit_kind")
 PATIENT_GRADE = 8.0   # of the Flesch-Kincaid scale
 SENTENCE_WORDS = 20
 LETTER_WORDS = 230    # about 200, and the names and dates around them
@@ -85,7 +86,8 @@ def grade(texts):
     return 0.39 * n_words / n_sentences + 11.8 * n_syllables / n_words - 15.59, longest
 
 
-def free_words(paths):
+def free_words(paths, all_columns=False):
+    """What came with the input: of its free text, or of all cells and heads but keys and tests."""
     words = set()
     for path in paths:
         with open(path, encoding="utf-8-sig", errors="replace", newline="") as f:
@@ -93,6 +95,9 @@ def free_words(paths):
             f.seek(0)
             # Under another program's headers every cell may be free text.
             columns = FREE_TEXT if "patient_id" in head else re.split("[,;]", head.strip())
+            if all_columns:
+                columns = [c for c in re.split("[,;]", head.strip()) if c not in KEYS]
+                words.update(re.findall(r"\w+", head))
             for row in csv.DictReader(f, delimiter=";" if ";" in head else ","):
                 for column in columns:
                     value = row.get(column)
@@ -110,7 +115,7 @@ def abbreviations(texts, own):
     """Words in capitals, single letters, known short forms, that did not come with the input."""
     found = set()
     for tags, text in texts:
-        for word in re.findall(r"[^\W\d_]+", text):
+        for word in re.findall(r"(?<![\w.])[^\W\d_]+(?!\w)", text):
             if word in ALLOWED or word in own or word == "s":
                 continue
             if len(word) == 1 or (word.isupper()) or (word in SHORT):
@@ -119,6 +124,7 @@ def abbreviations(texts, own):
 
 
 LETTER_MAY = {"Mar", "Jan", "Feb", "Apr", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec", "mm", "cm"}
+SHORT_MAY = {"flex", "m", "kg", "B"}   # a verb, units, a side as typed
 LETTER_NEVER = r"ICF|percentile|z-score|\bz\b|neutral|standard deviation"
 # Words that only a clinician may say; the two places where ours use them are taken out first.
 OURS = r"states? no diagnosis|Diagnosis as recorded"
@@ -152,6 +158,19 @@ def check_letter(texts, own, pages):
     return problems + ([f"short forms {sorted(short)}"] if short else [])
 
 
+def check_short(texts, own):
+    """Every short form is explained under "Abbreviations"; citations and names are not ours."""
+    heads = [i for i, (tags, text) in enumerate(texts) if text == "Abbreviations"]
+    if not heads:
+        return ["does not explain its abbreviations"]
+    foot = texts[heads[0] + 1][1]
+    told = {word for part in foot.split("; ") for word in part.split(", ")[0].split()}
+    rest = [(tags, text.replace("Medicare Part B", "")) for i, (tags, text) in enumerate(texts)
+            if i != heads[0] + 1 and not re.match(r"\[\d+\] ", text)]
+    used = abbreviations(rest, own) - LETTER_MAY - told - SHORT_MAY
+    return [f"does not explain {sorted(used)}"] if used else []
+
+
 def check_words(kind, texts):
     said = re.sub(r"\s+", " ", " ".join(t for _, t in texts))
     problems = []
@@ -165,7 +184,7 @@ def check_words(kind, texts):
 
 
 def main():
-    own = free_words(sys.argv[2:])
+    own, typed = free_words(sys.argv[2:]), free_words(sys.argv[2:], all_columns=True)
     count = dict.fromkeys(KINDS.values(), 0)
     for title, texts, pages in documents(sys.argv[1]):
         kind = next((k for t, k in KINDS.items() if title.startswith(t)), None)
@@ -178,6 +197,8 @@ def main():
             problems += check_patient(texts, own)
         elif kind == "letter":
             problems += check_letter(texts, own, pages)
+        else:
+            problems += check_short(texts, typed)
         report(f"{kind}-{count[kind]}-{re.sub(r'[^A-Za-z0-9]+', '-', title)}", problems)
     report("every-kind-for-every-visit",
            [] if len(set(count.values())) == 1 and count["chart"] > 0 else [str(count)])
