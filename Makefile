@@ -254,7 +254,7 @@ help:
 	@echo "make            build $(BUILD)/endfeel"
 	@echo "make demo       set up, build and render the demo day of fixtures/ into out/"
 	@echo "make check      set up, build and run the tests (under a minute)"
-	@echo "make check-all  the long tests too: valgrind, cut-anywhere, 500 generated visits"
+	@echo "make check-all  the long tests too: valgrind, cut-anywhere, generated visits, mutants"
 	@echo "make check-scale  the recipes of docs/recipes: GNU parallel, make, a Slurm job array"
 	@echo "make asan       the tests under AddressSanitizer and UBSan"
 	@echo "make fuzz       the fuzz targets, FUZZ_TIME=60 seconds each; FUZZ=csv for one of them"

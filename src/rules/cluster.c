@@ -10,7 +10,7 @@
 
 #include <string.h>
 
-enum { SET_MAX = 24, MEMBERS_MAX = 64, NAME_MAX_BYTES = 64 };
+enum { SET_MAX = 24, MEMBERS_MAX = 64 };
 
 struct names { /* a set of names, in order of arrival */
     const char *name[SET_MAX];
@@ -66,7 +66,7 @@ static const char *trunk_of(const char *nerve)
 /* Items stand apart by ';', but not inside brackets; what stands in brackets explains. */
 static void split(struct names *out, struct arena *a, const char *list)
 {
-    char item[NAME_MAX_BYTES];
+    char *item = arena_strdup(a, list);
     size_t len = 0;
     int depth = 0;
     for (const char *s = list;; s++) {
@@ -76,7 +76,7 @@ static void split(struct names *out, struct arena *a, const char *list)
             item[len] = '\0';
             put(out, arena_strdup(a, str_trim(item)));
             len = 0;
-        } else if (depth == 0 && *s != ')' && len + 1 < sizeof item) {
+        } else if (depth == 0 && *s != ')') {
             item[len++] = *s;
         }
         if (*s == '\0')

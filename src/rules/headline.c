@@ -129,34 +129,34 @@ static double past_limit(const struct visit_findings *v, const struct finding *f
     return l->kind == LIMIT_RANGE ? 1 + fabs(f->end.value - l->value.value) : forbidden;
 }
 
-/* The bands of the ICF; where the normal value is 0 there is no percent, and degrees short of it
- * stand in. */
+/* One more than the band of the ICF, and 0 for what is not limited. Where the normal value is 0
+ * there is no percent, and degrees short of it stand in. */
 static int severity(const struct visit_findings *v, const struct finding *f)
 {
     static const enum threshold_id starts[] = {THRESHOLD_LOSS_MILD, THRESHOLD_LOSS_MODERATE,
                                                THRESHOLD_LOSS_SEVERE};
-    int band = 0;
+    int grade = 1;
     if (f->limited != LIMITED_YES)
-        return -1;
+        return 0;
     if (f->icf >= 0)
-        return f->icf;
+        return grade + f->icf;
     if (f->unit != UNIT_DEG)
-        return 1; /* millimetres and centimetres have no bands */
+        return 2; /* millimetres and centimetres have no bands */
     double whole = num_round(f->deficit.value, 0);
     for (size_t i = 0; i < ARRAY_LEN(starts); i++)
-        band += rules_at_least(whole, reference_threshold(v->ref, starts[i]));
-    return band;
+        grade += rules_at_least(whole, reference_threshold(v->ref, starts[i]));
+    return grade;
 }
 
 /* Severity first, then the affected side, then degrees over the error limit. */
 static double deficit(const struct visit_findings *v, const struct finding *f)
 {
     const double step = 10000, half_step = 5000; /* more degrees than any joint has */
-    int band = severity(v, f);
-    if (band < 0)
+    int grade = severity(v, f);
+    if (grade == 0)
         return 0;
     double over = f->error.limit.has ? f->deficit.value - f->error.limit.value : 0;
-    return step * (band + 1) + (v->patient->affected_side == f->side ? half_step : 0) + over;
+    return step * grade + (v->patient->affected_side == f->side ? half_step : 0) + over;
 }
 
 static double compared(const struct visit_findings *v, const struct finding *f)
@@ -184,7 +184,7 @@ static const struct finding *active_of(const struct visit_findings *v, const str
         const struct finding *active = &v->rows[i];
         if (active->test == TEST_AROM && active->motion == f->motion && active->side == f->side &&
             active->digit == f->digit && counts(active) && severity(v, active) == severity(v, f) &&
-            (severity(v, f) >= 0 || is_gain(active)))
+            (severity(v, f) > 0 || is_gain(active)))
             return active;
     }
     return f;

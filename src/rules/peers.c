@@ -97,7 +97,7 @@ static void compare(const struct visit_findings *v, struct finding *f)
         return;
     if (mode_distance(f, f->peers) == 2)
         rules_flag(f, "peers-other-mode");
-    if (!f->peers->sd.has || f->peers->sd.value <= 0)
+    if (!f->peers->sd.has) /* the loader refuses an SD that is not above 0 */
         return;
     f->z = num_of(rules_z(f->end.value, f->peers->normal, f->peers->sd.value));
     f->percentile = num_of(rules_percentile(f->z.value));

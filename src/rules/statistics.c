@@ -82,7 +82,7 @@ int rules_icf_band(const struct reference *ref, double percent)
 {
     static const enum threshold_id starts[] = {THRESHOLD_ICF_MILD, THRESHOLD_ICF_MODERATE,
                                                THRESHOLD_ICF_SEVERE, THRESHOLD_ICF_COMPLETE};
-    double whole = num_round(fmin(fmax(percent, 0), 100), 0);
+    double whole = num_round(percent, 0);
     int band = 0;
     for (size_t i = 0; i < ARRAY_LEN(starts); i++)
         band += whole >= reference_threshold(ref, starts[i]);

@@ -71,9 +71,11 @@ static double spread(const struct error_used *e)
 
 static const char *direction(const struct finding *f, const struct slope *line)
 {
-    if (!line->low.has || (line->low.value <= 0 && line->high.value >= 0))
+    bool rises = line->low.has && line->low.value > 0;
+    bool falls = line->high.has && line->high.value < 0;
+    if (!rises && !falls)
         return "unclear";
-    return (line->low.value > 0) != rules_lower_is_better(f) ? "better" : "worse";
+    return rises != rules_lower_is_better(f) ? "better" : "worse";
 }
 
 static const char *fit(const struct visit_findings *v, const struct series *s,

@@ -31,7 +31,8 @@ import threading
 TOP = pathlib.Path(__file__).resolve().parents[2]
 RULES_SHARE = 2 / 3
 SLOW = 60  # seconds until a mutant that hangs counts as noticed
-LIBRARY = ("base", "page", "font", "reference", "model", "import", "rules", "agree", "findings")
+LIBRARY = ("base", "page", "font", "reference", "model", "import", "rules", "agree", "plan",
+           "findings")
 
 # Attributes that judge: what they are compared with decides a finding.
 JUDGING = {
@@ -184,14 +185,13 @@ class Workshop:
         names = [p for kind in ("rules", "reference", "findings", "plan")
                  for where in ("unit", "external")
                  for p in sorted((TOP / "tests" / where).glob(f"test_{kind}_*.c"))]
-        plan = self.build / "lib/plan.a"
         for source in names:
             out = self.work / source.stem
-            must([*self.cc, *self.flags, "-o", out, source, plan, f"-L{self.work}", "-lmutant",
+            must([*self.cc, *self.flags, "-o", out, source, f"-L{self.work}", "-lmutant",
                   *self.libs], cwd=TOP)
             programs.append(out)
         rest = [self.build / "lib" / f"{f}.a" for f in
-                ("cli", "batch", "pdf", "layout", "plan", "figure")]
+                ("cli", "batch", "pdf", "layout", "figure")]
         must([*self.cc, "-o", self.work / "endfeel", *rest, f"-L{self.work}", "-lmutant",
               *self.libs])
         share = self.work / "share"
@@ -324,6 +324,13 @@ def judged(shop, mutant):
     return ""
 
 
+def told(mutant, result):
+    """A survivor is said when it is found: a run takes its time, and can be cut short."""
+    if result == "":
+        print(f"not noticed: {key_of(mutant)}", file=sys.stderr, flush=True)
+    return result
+
+
 def explained():
     """Keys of the survivors that are known: the place without its line number."""
     path = TOP / "tests/long/mutation-survivors.txt"
@@ -345,7 +352,7 @@ def main(arguments):
     if pristine:
         sys.exit(f"the tests do not pass with nothing broken: {pristine}")
     with concurrent.futures.ThreadPoolExecutor(2) as pool:
-        results = list(pool.map(lambda m: judged(shop, m), mutants))
+        results = list(pool.map(lambda m: told(m, judged(shop, m)), mutants))
     tally, survivors = {}, []
     for mutant, result in zip(mutants, results):
         if result == "":

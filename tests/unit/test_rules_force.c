@@ -65,10 +65,11 @@ END_TEST
 /* Known example: 180 N at 0.32 m and 72 kg are 57.6 N m and 0.8 N m/kg. */
 static const struct {
     const char *readings, *torque, *per_kg;
-    double kg;
+    double kg; /* below 0: not recorded */
 } torques[] = {
     {NOW "knee extension right force 180 lever=0.32", "57.60", "0.800", 72},
-    {NOW "knee extension right force 180 lever=0.32", "57.60", "", 0},
+    {NOW "knee extension right force 180 lever=0.32", "57.60", "", -1},
+    {NOW "knee extension right force 180 lever=0.32", "57.60", "", 0}, /* no mass divides */
     {NOW "knee extension right force 180", "", "", 72},
     {NOW "knee extension right force not-tested;" NOW "knee extension right force 180 lever=0.32",
      "57.60", "0.800", 72},
@@ -83,7 +84,7 @@ static const struct {
 START_TEST(torque_is_force_times_lever)
 {
     struct build *b = build_new();
-    if (torques[_i].kg > 0)
+    if (torques[_i].kg >= 0)
         b->patient.body_mass_kg = num_of(torques[_i].kg);
     struct visit_findings *v = build_findings(b, torques[_i].readings);
     ck_assert_str_eq(build_text(b, v->rows[0].torque_nm, 2), torques[_i].torque);

@@ -291,6 +291,24 @@ START_TEST(kept_quiet)
 }
 END_TEST
 
+/* A handbook's figure for one toe is no group of people: the other side has to tell. */
+START_TEST(figure_of_one_digit_bears_no_loss_out)
+{
+    static const char *const others[] = {"", TOE}, *const said[] = {"", FITS("toe-mtp", "right 1")};
+    for (size_t i = 0; i < ARRAY_LEN(others); i++) {
+        struct build *b = build_new();
+        b->clinic.norms = NORMS_AMA;
+        build_add(b, others[i]);
+        struct visit_findings *v = build_findings(b, TOE_IS("20", "20"));
+        const struct finding *extension = &v->rows[v->n_rows - 1];
+        ck_assert_int_eq(extension->normal->role, NORM_SPECIAL);
+        ck_assert_int_eq(extension->normal->kind, NORM_HANDBOOK);
+        ck_assert_str_eq(kinds(b, v), said[i]);
+        build_free(b);
+    }
+}
+END_TEST
+
 START_TEST(clinic_may_switch_patterns_off)
 {
     struct build *b = build_new();
@@ -409,6 +427,24 @@ START_TEST(muscle_length_names_both_readings)
 }
 END_TEST
 
+/* A gap of exactly the error is within it. */
+START_TEST(muscle_length_at_its_limit)
+{
+    static const char *const gap[] = {"", "short-calf ankle right"};
+    for (size_t i = 0; i < ARRAY_LEN(gap); i++) {
+        struct build *b = build_new();
+        build_add(b, DF("18", "knee_bent") DF("-5", "knee_straight"));
+        struct visit_findings *v = build_evaluate(b);
+        for (size_t k = 0; k < v->n_rows; k++)
+            v->rows[k].error.limit = num_of(i == 0 ? 23 : 22.9);
+        v->n_patterns = 0;
+        rules_patterns(v, b->arena);
+        ck_assert_str_eq(kinds(b, v), gap[i]);
+        build_free(b);
+    }
+}
+END_TEST
+
 /* The straight knee keeps hip flexion from being called limited against 120. */
 START_TEST(straight_knee_has_no_normal_value)
 {
@@ -428,6 +464,8 @@ END_TEST
 static void add_tests(TCase *tc)
 {
     tcase_add_test(tc, jaw_is_one_motion);
+    tcase_add_test(tc, figure_of_one_digit_bears_no_loss_out);
+    tcase_add_test(tc, muscle_length_at_its_limit);
     tcase_add_loop_test(tc, kept_quiet, 0, ARRAY_LEN(quiet));
     tcase_add_test(tc, clinic_may_switch_patterns_off);
     tcase_add_test(tc, pattern_names_its_readings);

@@ -43,6 +43,9 @@ static const struct {
      NULL},
     {"2026-03-02 knee extension right MMT 5;2026-03-02 knee extension left MMT 3;"
      "2026-03-16 knee extension right MMT 3+;2026-03-16 knee extension left MMT 5", "yy", NULL},
+    /* a full grade is one, and that each side moved by one as well */
+    {"2026-03-02 knee extension right MMT 4;2026-03-02 knee extension left MMT 5;"
+     "2026-03-16 knee extension right MMT 5;2026-03-16 knee extension left MMT 4", "yy", NULL},
     /* half a grade is no difference */
     {"2026-03-02 knee extension right MMT 5;2026-03-02 knee extension left MMT 4+;"
      "2026-03-16 knee extension right MMT 4+;2026-03-16 knee extension left MMT 5", "nn", NULL},

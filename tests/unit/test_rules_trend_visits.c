@@ -43,6 +43,13 @@ static const struct {
     {D0 HIP "80 by=A;" D7 HIP "84 by=A;" D14 HIP "84 by=A;" D21 HIP "92 by=A;" D28 HIP
         "97 by=A;" D35 HIP "101 by=A",
      "theil-sen 6 4.25 2.75 6.19 better 3.50"},
+    /* A limit of exactly 0 leaves the direction open, from either side. */
+    {D0 HIP "80 by=A;" D7 HIP "80 by=A;" D14 HIP "80 by=A;" D21 HIP "80 by=A;" D28 HIP
+        "88 by=A;" D35 HIP "88 by=A",
+     "theil-sen 6 1.60 0.00 3.65 unclear 3.50"},
+    {D0 HIP "88 by=A;" D7 HIP "88 by=A;" D14 HIP "80 by=A;" D21 HIP "80 by=A;" D28 HIP
+        "80 by=A;" D35 HIP "80 by=A",
+     "theil-sen 6 -1.60 -3.65 0.00 unclear 3.50"},
     /* What is no point: not measured, estimated, in another position, in doubt, after treatment,
      * of a fixed joint, with another tool. */
     {D0 HIP "85 by=A;" D14 HIP "not-tested;" D28 HIP "102 by=A;" D42 HIP "112 by=A",
