@@ -45,6 +45,7 @@ JUDGING = {
     "loss": ("value", "high"),
     "tension": ("deg", "least", "factor"),
     "cut-off": ("value",),
+    "threshold": ("value",),
     "sum-score": ("max-per-item", "max-per-side", "max-total"),
 }
 
