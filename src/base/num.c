@@ -17,6 +17,32 @@ struct num num_none(void)
     return (struct num){false, 0};
 }
 
+static const double power10[] = {1, 10, 100, 1e3, 1e4, 1e5, 1e6};
+
+/* Up to fifteen digits are whole in a double, and so is the power of ten they are divided by: one
+ * rounding, and the value is that of strtod(). */
+static bool parse_short(const char *s, size_t len, size_t digits, double *value)
+{
+    size_t decimals = 0;
+    uint64_t whole = 0;
+    bool point = false, negative = s[0] == '-';
+    if (digits > 15)
+        return false;
+    for (size_t i = s[0] == '+' || negative; i < len; i++) {
+        if (s[i] == '.') {
+            point = true;
+        } else {
+            whole = whole * 10 + (uint64_t)(s[i] - '0');
+            decimals += point;
+        }
+    }
+    if (decimals >= ARRAY_LEN(power10))
+        return false;
+    *value = (double)whole / power10[decimals];
+    *value = negative ? -*value : *value;
+    return true;
+}
+
 bool num_parse(const char *s, size_t len, double *value)
 {
     enum { MAX = 40 };
@@ -35,13 +61,13 @@ bool num_parse(const char *s, size_t len, double *value)
     }
     if (digits == 0 || i != len)
         return false;
+    if (parse_short(s, len, digits, value))
+        return true;
     memcpy(copy, s, len);
     copy[len] = '\0';
     *value = strtod(copy, NULL);
     return true;
 }
-
-static const double power10[] = {1, 10, 100, 1e3, 1e4, 1e5, 1e6};
 
 /* |value| in steps of the last decimal, half away from zero: a whole number. */
 static double whole_steps(double value, int decimals)

@@ -133,12 +133,16 @@ static void take_patient(struct desk *desk)
     }
     if (t->options->command == BATCH_CHECK)
         return;
+    struct arena *of_patient = desk->arena;
+    desk->arena = desk->of_visit;
     for (size_t i = 0; i < p->n_visits; i++)
         if (is_selected(desk, p, &p->visits[i])) {
             const struct visit *v = visit_as_of_its_day(t, desk->rows, desk->dates, desk->n_rows,
                                                         &p->visits[i], desk->arena);
             take_visit(desk, rules_evaluate(v->patient, v, t->reference, t->clinic, desk->arena));
+            arena_clear(desk->arena);
         }
+    desk->arena = of_patient;
 }
 
 static void unpack_job(struct desk *desk, const struct buf *job)
@@ -181,8 +185,8 @@ static void put_tallies(struct desk *desk)
 
 void worker_run(const struct tools *tools, int fd, volatile long *in_hand)
 {
-    struct desk desk = {.tools = tools, .arena = arena_new(), .sink = {.put = put_diag},
-                        .in_hand = in_hand};
+    struct desk desk = {.tools = tools, .arena = arena_new(), .of_visit = arena_new(),
+                        .sink = {.put = put_diag}, .in_hand = in_hand};
     struct buf job;
     desk.sink.user = &desk;
     desk.tallies = mem_alloc(tools->n_sources * sizeof *desk.tallies);
@@ -208,5 +212,6 @@ void worker_run(const struct tools *tools, int fd, volatile long *in_hand)
     buf_release(&desk.payload);
     buf_release(&desk.scratch);
     free(desk.tallies);
+    arena_free(desk.of_visit);
     arena_free(desk.arena);
 }

@@ -86,8 +86,10 @@ static double string_number(const char *s)
 
 static const char *number_string(struct render *r, double value)
 {
-    if (value == floor(value) && fabs(value) < 1e15)
-        return arena_printf(r->arena, "%.0f", value == 0 ? 0.0 : value);
+    if (value == floor(value) && fabs(value) < 1e15) {
+        char digits[NUM_TEXT_MAX];
+        return arena_strdup(r->arena, num_format(digits, value, 0));
+    }
     xmlChar *text = xmlXPathCastNumberToString(value);
     const char *copy = arena_strdup(r->arena, text != NULL ? (const char *)text : "");
     xmlFree(text);

@@ -92,15 +92,29 @@ static struct value do_string(struct render *r, const struct value *args, int n)
 
 static struct value do_concat(struct render *r, const struct value *args, int n)
 {
+    enum { SHORT = 120 };
     struct buf b;
+    char text[SHORT];
+    size_t len = 0;
+    bool is_short = true; /* keys of words nearly always are: the heap is left out of it */
     buf_init(&b, TEXT_MAX_BYTES);
     for (int i = 0; i < n; i++) {
         if ((args[i].type == TYPE_NODES && args[i].n == 0) ||
             (args[i].type == TYPE_NUMBER && !isfinite(args[i].number)))
             r->nothing = true;
-        put(r, &b, value_string(r, &args[i]));
+        const char *s = value_string(r, &args[i]);
+        size_t more = strlen(s);
+        if (is_short && len + more > SHORT) {
+            is_short = false;
+            buf_add(&b, text, len);
+        }
+        if (is_short)
+            memcpy(text + len, s, more);
+        else
+            put(r, &b, s);
+        len += more;
     }
-    return put_end(r, &b);
+    return is_short ? string_value(arena_strndup(r->arena, text, len)) : put_end(r, &b);
 }
 
 static struct value do_starts_with(struct render *r, const struct value *args, int n)

@@ -157,6 +157,21 @@ static void add_outside(struct load *l, struct collector *c, const xmlNode *root
     }
 }
 
+/* So that a reading need not be held against every study of every motion. */
+static void give_to_motions(struct reference *ref)
+{
+    for (size_t i = 0; i < ref->n_errors; i++) {
+        const struct error_row *e = &ref->errors[i];
+        const struct motion *found = reference_motion(ref, e->joint, e->motion);
+        if (found == NULL)
+            continue;
+        struct motion *m = &ref->motions[found - ref->motions];
+        if (m->errors == NULL)
+            m->errors = e;
+        m->n_errors = (size_t)(e - m->errors) + 1;
+    }
+}
+
 void load_errors(struct load *l, size_t n)
 {
     struct reference *ref = l->ref;
@@ -176,4 +191,5 @@ void load_errors(struct load *l, size_t n)
         ref->errors[i] = c.rows[i].e;
     ref->n_errors = c.n;
     free(c.rows);
+    give_to_motions(ref);
 }

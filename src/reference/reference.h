@@ -177,6 +177,8 @@ struct motion {
     const struct compensation *compensations;
     size_t n_compensations;
     const struct muscle_length *muscle_length; /* NULL: no muscle over two joints is on file */
+    const struct error_row *errors;  /* of reference_errors(), from its first row to its last */
+    size_t n_errors;
 };
 
 /* ---- patterns of findings ----------------------------------------------------------------- */

@@ -101,12 +101,10 @@ static int rank_of(const struct error_row *row)
            2 * !is_healthy(row) + (figures(row).basis == BASIS_PUBLISHED);
 }
 
-static const struct error_row *best_study(const struct visit_findings *v,
-                                          const struct error_question *q)
+static const struct error_row *best_study(const struct error_question *q)
 {
-    size_t n;
-    const struct error_row *rows = reference_errors(v->ref, &n), *best = NULL;
-    for (size_t i = 0; i < n; i++) {
+    const struct error_row *rows = q->row->motion->errors, *best = NULL;
+    for (size_t i = 0; i < q->row->motion->n_errors; i++) {
         if (!rules_error_counts(&rows[i], q))
             continue;
         int ahead = best == NULL ? 1 : rank_of(&rows[i]) - rank_of(best);
@@ -147,7 +145,7 @@ static struct error_answer error_alone(const struct visit_findings *v, struct er
 {
     struct error_answer answer = {.used.basis = BASIS_NONE};
     const struct finding *f = q.row;
-    const struct error_row *study = best_study(v, &q);
+    const struct error_row *study = best_study(&q);
     bool visual = study == NULL && q.instrument == INSTRUMENT_VISUAL;
     const struct error_row *thumb = rule_of_thumb(v, f, q.two_raters || visual);
     if (study != NULL) {

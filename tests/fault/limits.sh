@@ -127,6 +127,23 @@ got=$?
 diff -r "$w/day" "$w/whole" >"$w/diff" && echo "ok day-index-hang-next-run" ||
     echo "FAILED day-index-hang-next-run: $(head -3 "$w/diff")"
 
+# What a visit takes is given back after it: a patient with many does not run into the limit.
+if ! ldd "$ENDFEEL" 2>/dev/null | grep -q libasan; then
+    awk 'BEGIN {
+        print "patient_id,visit_date,visit_kind,joint,motion,side,test,value"
+        n = split("shoulder,flexion shoulder,abduction knee,flexion elbow,flexion", motion, " ")
+        for (i = 0; i < 120; i++)
+            for (k = 1; k <= 3 * n; k++)
+                printf "P8,2024-%02d-%02d,visit,%s,%s,%s,%d\n", i / 28 + 1, i % 28 + 1,
+                    motion[(k - 1) % n + 1], ((i + k) % 2) ? "left" : "right",
+                    (k > 2 * n) ? "PROM" : "AROM", 90 + (i + k) % 20
+    }' >"$w/many.csv"
+    "$ENDFEEL" findings -q --every-visit --today 2030-01-01 --memory-limit 64 -j1 -o "$w/many.out" \
+        "$w/many.csv" 2>"$w/err"
+    [ "$(cut -d , -f 2 "$w/many.out" | sort -u | wc -l)" = 121 ] && echo "ok many-visits" ||
+        echo "FAILED many-visits: $(cat "$w/err")"
+fi
+
 # A patient that ends its worker before the first report: its rows are counted as held back.
 if ! ldd "$ENDFEEL" 2>/dev/null | grep -q libasan; then
     head -1 "$w/in.csv" >"$w/huge.csv"
