@@ -93,7 +93,7 @@ DIAG(DIAG_CELL_PAIN_TWO, "cell-pain-rest-and-movement", DIAG_NOTE, OUTCOME_NOTE,
 DIAG(DIAG_CELL_NOT_UNDERSTOOD, "cell-not-understood", DIAG_ERROR, OUTCOME_HELD_BACK, "value not understood", "type the value alone and put remarks in note")
 DIAG(DIAG_CELL_DOUBTFUL, "cell-question-mark", DIAG_ERROR, OUTCOME_HELD_BACK, "a question mark beside the value", "check it and type the value without the mark")
 DIAG(DIAG_CELL_THOUSANDS, "cell-decimal-or-thousands", DIAG_ERROR, OUTCOME_HELD_BACK, "decimal mark or thousands mark?", "type the value without it, or declare decimal in the file element of a column map")
-DIAG(DIAG_CELL_COMMA_PAIR, "cell-comma-values", DIAG_ERROR, OUTCOME_HELD_BACK, "a decimal comma, or two values?", "type 95; 97 for two tries, or a decimal point")
+DIAG(DIAG_CELL_COMMA_PAIR, "cell-comma-values", DIAG_ERROR, OUTCOME_HELD_BACK, "a decimal comma, or two values?", "type 95; 97 for two tries, or a decimal point, or declare decimal in the file element of a column map")
 DIAG(DIAG_CELL_LIMIT, "cell-limit-not-reading", DIAG_ERROR, OUTCOME_HELD_BACK, "a limit, not a reading", "type the value read")
 DIAG(DIAG_CELL_ARROW, "cell-arrow", DIAG_ERROR, OUTCOME_HELD_BACK, "from-to, or before and after treatment?", "type 10 to 120, or use two rows with timing")
 DIAG(DIAG_CELL_TWO_TRIES, "cell-range-or-tries", DIAG_ERROR, OUTCOME_HELD_BACK, "start and end, or two tries?", "type 0-125, or 120; 125")

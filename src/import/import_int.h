@@ -43,6 +43,8 @@ struct lines {
     size_t cap, start, end;
     size_t read_size;
     size_t seen_offset, seen_len; /* bytes of the line at seen_offset known to hold no end */
+    uint64_t due, got;            /* bytes of a plain file when it was opened, 0: not known; read */
+    const char *why;              /* of LINE_FAILED */
     struct decoder *decoder;      /* NULL: bytes are taken as they are */
     char *raw;                    /* one read, before it is decoded */
     struct buf decoded;

@@ -11,6 +11,15 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+/* What a plain file still holds; 0 where that is not known, as of a pipe. */
+static uint64_t bytes_due(int fd)
+{
+    struct stat st;
+    off_t at = lseek(fd, 0, SEEK_CUR);
+    bool known = at >= 0 && fstat(fd, &st) == 0 && S_ISREG(st.st_mode) && st.st_size > at;
+    return known ? (uint64_t)(st.st_size - at) : 0;
+}
+
 bool lines_open(struct lines *l, const char *path, size_t read_size, struct diag_sink *sink)
 {
     struct diag_pos pos = {.file = path};
@@ -30,6 +39,7 @@ bool lines_open(struct lines *l, const char *path, size_t read_size, struct diag
         lines_close(l);
         return false;
     }
+    l->due = bytes_due(l->fd);
     return true;
 }
 
@@ -67,7 +77,17 @@ static void add_decoded(struct lines *l, const char *bytes, size_t len)
     l->end += l->decoded.len;
 }
 
-/* Reads once more; false on a read error. At the end of the file sets eof. */
+/* A file that somebody cuts or still writes to may be cut between two rows, which no row shows. */
+static bool is_whole(struct lines *l)
+{
+    if (l->due == 0 || l->got == l->due)
+        return true;
+    l->why = l->got < l->due ? "it became shorter while it was read; export it again"
+                             : "it grew while it was read; run again when its export is done";
+    return false;
+}
+
+/* Reads once more; false on a read error, or where the file changed. At its end sets eof. */
 static bool fill(struct lines *l)
 {
     make_room(l, l->read_size);
@@ -76,7 +96,12 @@ static bool fill(struct lines *l)
     do {
         n = read(l->fd, to, l->read_size);
     } while (n < 0 && errno == EINTR);
-    if (n < 0)
+    if (n < 0) {
+        l->why = strerror(errno);
+        return false;
+    }
+    l->got += (size_t)n;
+    if (n == 0 && !is_whole(l))
         return false;
     l->eof = n == 0;
     if (l->decoder != NULL)

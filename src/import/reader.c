@@ -370,7 +370,7 @@ static enum import_step finish(struct import_source *src, bool failed, struct di
 {
     struct diag_pos pos = {.file = src->path, .line = failed ? src->line : 0};
     if (failed)
-        diag_report(sink, DIAG_FILE_READ, pos, NULL, NULL);
+        diag_report(sink, DIAG_FILE_READ, pos, NULL, "%s", src->lines.why);
     else if (!src->any_row && !src->ended)
         diag_report(sink, DIAG_CSV_NO_ROWS, pos, NULL, NULL);
     else if (!src->ended)
@@ -417,8 +417,7 @@ enum import_step import_next(struct import_source *src, struct row *row, struct 
 static bool refuse_encoding(const struct import_source *src, enum diag_code code, const char *why,
                             struct diag_sink *sink)
 {
-    struct diag_pos pos = {.file = src->path};
-    diag_report(sink, code, pos, NULL, "%s", why);
+    diag_report(sink, code, (struct diag_pos){.file = src->path}, NULL, "%s", why);
     return false;
 }
 
@@ -579,7 +578,9 @@ static bool refuse_header(const struct import_source *src, enum line_step step,
     enum diag_code code = step == LINE_FAILED ? DIAG_FILE_READ
                         : step == LINE_END    ? DIAG_CSV_EMPTY
                                               : DIAG_CSV_HEADER;
-    diag_report(sink, code, pos, NULL, NULL);
+    const char *why = step == LINE_FAILED ? src->lines.why
+                      : step == LINE_TOO_LONG ? diag_reason(DIAG_ROW_LINE_LONG) : "";
+    diag_report(sink, code, pos, NULL, "%s", why);
     return false;
 }
 
@@ -746,8 +747,7 @@ struct date import_row_date(const struct import_source *src, const struct row *r
                             struct date today)
 {
     const struct cell *cell = column_cell(src, row, COL_VISIT_DATE);
-    const struct date none = {0};
-    struct date date = none;
+    struct date date = {0}, none = {0};
     enum diag_code why;
     if (cell == NULL || cell->len == 0 ||
         !cell_date(cell->text, &src->settings->rules, &date, &why))
