@@ -5,6 +5,7 @@
  */
 #include "rules/rules_int.h"
 
+#include <math.h>
 #include <string.h>
 
 /* ---- seen --------------------------------------------------------------------------------- */
@@ -63,25 +64,26 @@ struct need {
     bool weak, pain;
 };
 
-static const struct finding *limited_range(const struct visit_findings *v, const struct finding *f)
+static struct num lost_range(const struct visit_findings *v, const struct finding *f)
 {
-    const struct finding *most = NULL;
+    struct num most = num_none();
     for (size_t i = 0; i < v->n_rows; i++) {
         const struct finding *r = &v->rows[i];
         if (rules_is_rom(r) && r->motion == f->motion && r->side == f->side &&
             r->digit == f->digit && rules_is_after(r) == rules_is_after(f) &&
-            r->limited == LIMITED_YES && (most == NULL || r->deficit.value > most->deficit.value))
-            most = r;
+            r->limited == LIMITED_YES)
+            most = num_of(fmax(most.value, r->deficit.value));
     }
     return most;
 }
 
 static bool need_of(const struct visit_findings *v, const struct finding *f, struct need *need)
 {
-    const struct finding *range = rules_is_rom(f) ? f : limited_range(v, f);
-    if (range == NULL || range->limited != LIMITED_YES)
+    struct num own = f->limited == LIMITED_YES ? f->deficit : num_none();
+    struct num lost = rules_is_rom(f) ? own : lost_range(v, f);
+    if (!lost.has)
         return false;
-    *need = (struct need){.deficit = range->deficit.value, .pain = f->pain};
+    *need = (struct need){.deficit = lost.value, .pain = f->pain};
     if (!rules_is_rom(f))
         need->weak = f->grade != NULL && !rules_is_full_grade(v, f->grade);
     return true;

@@ -249,7 +249,7 @@ static bool is_moderate(const struct visit_findings *v, const struct finding *f)
                           reference_threshold(v->ref, THRESHOLD_LOSS_MODERATE));
 }
 
-static bool is_below_other_side(const struct finding *f)
+bool rules_is_below_other_side(const struct finding *f)
 {
     if (f->side_beyond_error != TRI_YES)
         return false;
@@ -270,7 +270,7 @@ static enum limited judge(const struct visit_findings *v, const struct finding *
         return LIMITED_NO;
     if (!f->error.limit.has || !rules_over(f->deficit.value, f->error.limit.value))
         return LIMITED_BELOW_HANDBOOK;
-    if (is_below_other_side(f))
+    if (rules_is_below_other_side(f))
         return LIMITED_YES;
     /* A figure for another position cannot carry a verdict on its own. */
     if (rules_has_flag(f, "normal-other-position"))

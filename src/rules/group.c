@@ -143,10 +143,12 @@ static void take_tries(struct finding *f, const struct visit_findings *v, struct
     double *all = gather(f, a, &n);
     double mean = rules_mean(all, n);
     f->sd = rules_sd(all, n);
-    f->n_tries = n < TRIES_MAX ? (int)n : TRIES_MAX;
-    memcpy(f->tries, all, (size_t)f->n_tries * sizeof *all);
-    if (n > TRIES_MAX)
+    f->n_tries = (int)n;
+    if (n > TRIES_MAX) {
+        f->n_tries = TRIES_MAX;
         rules_flag(f, "more-tries-than-listed");
+    }
+    memcpy(f->tries, all, (size_t)f->n_tries * sizeof *all);
     if (f->test == TEST_FORCE)
         f->force_n = num_of(mean);
     else

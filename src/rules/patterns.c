@@ -10,15 +10,14 @@
 #include "rules/rules_int.h"
 
 #include <math.h>
-#include <string.h>
 
 struct pattern *rules_new_pattern(struct visit_findings *v, struct arena *a, size_t max_rows)
 {
     enum { STEP = 8 };
     if (v->n_patterns % STEP == 0) {
         struct pattern *more = arena_alloc(a, (v->n_patterns + STEP) * sizeof *more);
-        if (v->n_patterns > 0)
-            memcpy(more, v->patterns, v->n_patterns * sizeof *more);
+        for (size_t i = 0; i < v->n_patterns; i++)
+            more[i] = v->patterns[i];
         v->patterns = more;
     }
     struct pattern *p = &v->patterns[v->n_patterns++];
@@ -227,7 +226,7 @@ static bool is_group_mean(const struct norm *normal)
 /* Below people of that age, or the other side, by more than error. */
 static bool is_supported(const struct finding *f)
 {
-    if (f->side_beyond_error == TRI_YES && f->side_difference.value < 0)
+    if (rules_is_below_other_side(f))
         return true;
     if (is_group_mean(f->normal))
         return is_beyond_error(f);

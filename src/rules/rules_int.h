@@ -56,6 +56,9 @@ bool rules_has_flag(const struct finding *f, const char *id);
 bool rules_is_rom(const struct finding *f);   /* AROM or PROM */
 bool rules_is_after(const struct finding *f); /* after treatment */
 bool rules_lower_is_better(const struct finding *f);
+
+/* By more than error. */
+bool rules_is_below_other_side(const struct finding *f);
 /* A passive reading below the active one, sides that look exchanged, too large a gain. */
 bool rules_is_doubtful(const struct finding *f);
 struct num rules_value(const struct finding *f); /* end, force or grade score; none without */

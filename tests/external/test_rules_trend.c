@@ -222,6 +222,20 @@ START_TEST(limits_with_ties)
 }
 END_TEST
 
+/* Two readings of one time have no slope: of (0, 0), (0, 4) and (1, 1) the slopes are 1 and -3. */
+START_TEST(equal_times_have_no_slope)
+{
+    static const double t[][3] = {{0, 0, 1}, {1, 0, 0}}, y[][3] = {{0, 4, 1}, {1, 4, 0}};
+    for (size_t i = 0; i < ARRAY_LEN(t); i++) {
+        struct arena *a = arena_new();
+        struct slope s;
+        ck_assert(rules_theil_sen(t[i], y[i], ARRAY_LEN(t[i]), 0.95, a, &s));
+        near(s.slope, -1, DIGITS, "slope");
+        arena_free(a);
+    }
+}
+END_TEST
+
 static Suite *suite(void)
 {
     Suite *s = suite_create("rules_trend against published figures");
@@ -232,6 +246,7 @@ static Suite *suite(void)
     tcase_add_test(tc, four_visits);
     tcase_add_test(tc, three_visits);
     tcase_add_loop_test(tc, variance_with_ties, 0, ARRAY_LEN(tied));
+    tcase_add_test(tc, equal_times_have_no_slope);
     tcase_add_test(tc, limits_with_ties);
     suite_add_tcase(s, tc);
     return s;

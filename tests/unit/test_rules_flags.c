@@ -1,7 +1,7 @@
 /*
- * Each flag of the rules by the record that raises it and the one nearest to it that must not: at
- * the limit where it turns on a figure, else without the one word it needs. A flag without a row
- * here, without its words or its line for readers fails.
+ * Each flag and each kind of pattern by a record that raises it and one near to it that
+ * must not: at the limit where it turns on a figure, else without the one word it needs. A flag
+ * without a row here, without its words or its line for readers fails.
  */
 #include "rules_aims.h"
 
@@ -223,6 +223,107 @@ START_TEST(raised_and_near_to_it)
 }
 END_TEST
 
+/* ---- kinds of patterns ------------------------------------------------------------------------ */
+
+#define FULL_SHOULDER                                                                              \
+    NOW "shoulder external-rotation left PROM 90;" NOW "shoulder abduction left PROM 180;" NOW     \
+        "shoulder internal-rotation left PROM 70;"
+#define SHOULDER(er, abd, ir)                                                                      \
+    FULL_SHOULDER NOW "shoulder external-rotation right PROM " er ";" NOW                          \
+                      "shoulder abduction right PROM " abd ";" NOW                                 \
+                      "shoulder internal-rotation right PROM " ir
+#define DF "ankle dorsiflexion right PROM "
+#define ELBOW "elbow flexion right "
+#define MCP "finger-mcp extension right "
+#define ABDUCTION "shoulder abduction right "
+
+static const struct {
+    const char *kind, *raises, *misses;
+} patterns[] = {
+    {"capsular-pattern", SHOULDER("72", "162", "70"), SHOULDER("72.1", "162", "70")},
+    {"non-capsular-pattern", SHOULDER("72.1", "162", "70"), SHOULDER("72", "162", "70")},
+    {"short-calf", NOW DF "-5 pos=sitting,_knee_straight;" NOW DF "18 pos=sitting,_knee_bent",
+     NOW DF "-5 pos=sitting,_knee_straight;" NOW DF "-3 pos=sitting,_knee_bent"},
+    {"short-hamstrings",
+     NOW "hip flexion right PROM 60 pos=supine,_knee_straight;" NOW
+         "hip flexion left PROM 85 pos=supine,_knee_straight;" NOW
+         "hip flexion right PROM 118 pos=supine,_knee_bent",
+     NOW "hip flexion right PROM 84 pos=supine,_knee_straight;" NOW
+         "hip flexion left PROM 85 pos=supine,_knee_straight;" NOW
+         "hip flexion right PROM 118 pos=supine,_knee_bent"},
+    {"short-rectus-femoris",
+     NOW "knee flexion left PROM 105 pos=prone;" NOW "knee flexion left PROM 138 pos=supine",
+     NOW "knee flexion left PROM 105 pos=prone;" NOW "knee flexion left PROM 106 pos=supine"},
+    {"strong-painful", NOW LACK "MMT 4 pain", NOW LACK "MMT 4- pain"},
+    {"weak-painless", NOW LACK "MMT 3+;" NOW LACK "PROM 0", NOW LACK "MMT 4-;" NOW LACK "PROM 0"},
+    {"weak-painful", NOW LACK "MMT 3+ pain", NOW LACK "MMT 4- pain"},
+    {"all-resisted-painful", NOW LACK "MMT 4- pain;" NOW KNEE "MMT 4- pain",
+     NOW LACK "MMT 4- pain;" NOW KNEE "MMT 4-"},
+    {"active-lag", NOW ELBOW "AROM 130;" NOW ELBOW "PROM 140.1",
+     NOW ELBOW "AROM 130;" NOW ELBOW "PROM 140"},
+    {"both-equally-limited", NOW ELBOW "AROM 100;" NOW ELBOW "PROM 105",
+     NOW ELBOW "AROM 100;" NOW ELBOW "PROM 105.1"},
+    {"same-direction-pain",
+     NOW ELBOW "AROM 140 pain;" NOW ELBOW "PROM 141 pain;" NOW ELBOW "MMT 5",
+     NOW ELBOW "AROM 140 pain;" NOW ELBOW "PROM 141;" NOW ELBOW "MMT 5"},
+    {"opposite-direction-pain",
+     NOW ELBOW "AROM 140 pain;" NOW "elbow extension right PROM -12 pain;" NOW ELBOW "MMT 4- pain",
+     NOW ELBOW "AROM 140 pain;" NOW "elbow extension right PROM -12;" NOW ELBOW "MMT 4- pain"},
+    {"full-but-painful-end", NOW ELBOW "PROM 149 pain", NOW ELBOW "PROM 130 pain"},
+    {"excess-passive-range", NOW MCP "PROM 55.1 digit=2", NOW MCP "PROM 55 digit=2"},
+    {"painful-arc", NOW ABDUCTION "AROM 121 from=60 to=120",
+     NOW ABDUCTION "AROM 120 from=60 to=120"},
+    {"high-arc", NOW ABDUCTION "AROM 170 from=160", NOW ABDUCTION "AROM 170 from=159.9"},
+    {"hard-where-firm", NOW KNEE "PROM 138 end-feel=hard", NOW ELBOW "PROM 149 end-feel=hard"},
+    /* every motion of the library takes a firm end as well; test_rules_tension.c has one that
+     * does not */
+    {"firm-where-soft-or-hard", NULL, NOW KNEE "PROM 138 end-feel=firm"},
+    {"soft-where-firm-or-hard", NOW "elbow extension right PROM 0 end-feel=soft",
+     NOW "elbow extension right PROM 0 end-feel=hard"},
+    {"normal-type-early", NOW LACK "PROM -20 end-feel=firm", NOW LACK "PROM 0 end-feel=firm"},
+    {"springy", NOW LACK "PROM 0 end-feel=springy", NOW LACK "PROM 0 end-feel=firm"},
+    {"spasm", NOW LACK "PROM 0 end-feel=spasm", NOW LACK "PROM 0 end-feel=springy"},
+    {"empty", NOW LACK "PROM 0 end-feel=empty", NOW LACK "PROM 0 end-feel=spasm"},
+    {"myotome-cluster", NOW ELBOW "MMT 3+;" NOW ABDUCTION "MMT 3+",
+     NOW ELBOW "MMT 4-;" NOW ABDUCTION "MMT 3+"},
+    {"nerve-cluster",
+     NOW "ankle dorsiflexion right MMT 3;" NOW "toe-mtp extension right MMT 3 digit=1;" NOW
+         "ankle plantar-flexion right MMT 5",
+     NOW "ankle dorsiflexion right MMT 3;" NOW "toe-mtp extension right MMT 3 digit=1;" NOW
+         "ankle plantar-flexion right MMT 4-"},
+};
+
+static bool is_told(const char *kind, const char *readings)
+{
+    struct build *b = build_new();
+    struct visit_findings *v = build_findings(b, readings);
+    bool told = false;
+    for (size_t i = 0; i < v->n_patterns; i++)
+        told |= str_eq(v->patterns[i].kind, kind);
+    build_free(b);
+    return told;
+}
+
+START_TEST(told_and_near_to_it)
+{
+    const char *kind = patterns[_i].kind;
+    ck_assert_msg(patterns[_i].raises == NULL || is_told(kind, patterns[_i].raises), "%s is not told", kind);
+    ck_assert_msg(!is_told(kind, patterns[_i].misses), "%s is told of the near miss", kind);
+}
+END_TEST
+
+START_TEST(no_kind_is_left_out)
+{
+    size_t n;
+    const char *const *kinds = rules_pattern_kinds(&n);
+    ck_assert_uint_eq(n, ARRAY_LEN(patterns));
+    for (size_t i = 0; i < n; i++)
+        ck_assert_str_eq(kinds[i], patterns[i].kind);
+}
+END_TEST
+
+/* ---- words and lines for readers -------------------------------------------------------------- */
+
 static const char *read_all(const char *path)
 {
     static char text[1 << 17];
@@ -269,5 +370,7 @@ static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, raised_and_near_to_it, 0, (int)ARRAY_LEN(flags));
     tcase_add_test(tc, no_flag_is_left_out);
+    tcase_add_loop_test(tc, told_and_near_to_it, 0, (int)ARRAY_LEN(patterns));
+    tcase_add_test(tc, no_kind_is_left_out);
 }
 BUILD_SUITE("flags")

@@ -33,6 +33,7 @@ static const struct {
     {A("20") P("42") M("4 " SIDE), "three-or-more-needs-full-range partial-range-against-gravity"},
     {A("37") P("42") M("2 " SIDE), ""},
     {A("0") P("42") M("2 " SIDE), ""}, /* nothing moved */
+    {A("0.5") P("42") M("2 " SIDE), "partial-range-against-gravity"},
     {A("20") P("42") M("2"), ""},      /* position not stated */
     {A("20") P("42") M("2 pos=supine"), ""},
     {A("20 " MIN) P("42") M("2 " SIDE), ""},

@@ -125,6 +125,7 @@ static const struct {
     {A("shoulder", "abduction", "170 from=160 to=165"), "painful-arc shoulder abduction right"},
     {A("shoulder", "abduction", "150 from=160"), ""},
     {A("shoulder", "flexion", "170 from=160"), ""},
+    {A("hip", "abduction", "170 from=160"), ""},
     /* ---- end feel */
     {P("knee", "extension", "0 end-feel=firm"), ""},
     {P("elbow", "flexion", "149 end-feel=hard"), ""}, /* also accepted there */

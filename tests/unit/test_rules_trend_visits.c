@@ -43,6 +43,11 @@ static const struct {
     {D0 HIP "80 by=A;" D7 HIP "84 by=A;" D14 HIP "84 by=A;" D21 HIP "92 by=A;" D28 HIP
         "97 by=A;" D35 HIP "101 by=A",
      "theil-sen 6 4.25 2.75 6.19 better 3.50"},
+    /* A limit that only just clears 0 is one. */
+    {D0 HIP "85 by=A;" D14 HIP "89 by=A;" D28 HIP "93 by=A;" D42 HIP "97 by=A",
+     "known-error 4 2.00 0.47 3.53 better 3.50"},
+    {D0 HIP "97 by=A;" D14 HIP "93 by=A;" D28 HIP "89 by=A;" D42 HIP "85 by=A",
+     "known-error 4 -2.00 -3.53 -0.47 worse 3.50"},
     /* A limit of exactly 0 leaves the direction open, from either side. */
     {D0 HIP "80 by=A;" D7 HIP "80 by=A;" D14 HIP "80 by=A;" D21 HIP "80 by=A;" D28 HIP
         "88 by=A;" D35 HIP "88 by=A",
