@@ -144,7 +144,7 @@ static double better(const struct norm *a, const struct norm *b, const struct no
     int same = usual == NULL ? 0 : (a->source == usual->source) - (b->source == usual->source);
     if (same != 0)
         return same;
-    return (a->n.has ? a->n.value : 0) - (b->n.has ? b->n.value : 0);
+    return a->n.value - b->n.value; /* a study that does not say how many counts as none */
 }
 
 static const struct norm *special(const struct visit_findings *v, const struct finding *f,

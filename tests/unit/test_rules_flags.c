@@ -223,7 +223,7 @@ START_TEST(raised_and_near_to_it)
 }
 END_TEST
 
-/* ---- kinds of patterns ------------------------------------------------------------------------ */
+/* ---- kinds of patterns ---- */
 
 #define FULL_SHOULDER                                                                              \
     NOW "shoulder external-rotation left PROM 90;" NOW "shoulder abduction left PROM 180;" NOW     \
@@ -307,7 +307,8 @@ static bool is_told(const char *kind, const char *readings)
 START_TEST(told_and_near_to_it)
 {
     const char *kind = patterns[_i].kind;
-    ck_assert_msg(patterns[_i].raises == NULL || is_told(kind, patterns[_i].raises), "%s is not told", kind);
+    ck_assert_msg(patterns[_i].raises == NULL || is_told(kind, patterns[_i].raises),
+                  "%s is not told", kind);
     ck_assert_msg(!is_told(kind, patterns[_i].misses), "%s is told of the near miss", kind);
 }
 END_TEST
@@ -322,7 +323,7 @@ START_TEST(no_kind_is_left_out)
 }
 END_TEST
 
-/* ---- words and lines for readers -------------------------------------------------------------- */
+/* ---- words and lines for readers ---- */
 
 static const char *read_all(const char *path)
 {

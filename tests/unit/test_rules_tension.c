@@ -115,6 +115,7 @@ static const struct {
     {A("shoulder", "abduction", "120 from=60 to=120"), ""},
     {A("shoulder", "abduction", "121 from=60 to=120"), "painful-arc shoulder abduction right"},
     {A("shoulder", "abduction", "170 from=0 to=120"), ""},
+    {A("shoulder", "abduction", "170 from=0.5 to=120"), "painful-arc shoulder abduction right"},
     {A("shoulder", "abduction", "170 start=60 from=60 to=120"), ""},
     {A("shoulder", "abduction", "170 start=59 from=60 to=120"),
      "painful-arc shoulder abduction right"},
