@@ -205,6 +205,10 @@ $(BUILD)/bench/%: tests/bench/%.c $(ARCHIVES)
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(FLAGS) $(PKGCF) $(CPPFLAGS) $(CFLAGS) $(SANLD) -o $@ $< \
 	    $(LAYER_cli:%=$(BUILD)/lib/%.a) $(PKGLD) -lcsv -lhpdf -lm
+$(BUILD)/bench/bench_untagged: tests/bench/bench_untagged.c $(ARCHIVES)
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(FLAGS) $(PKGCF) $(CPPFLAGS) $(CFLAGS) $(SANLD) -Wl,--wrap=page_tag_begin,--wrap=page_tag_end \
+	    -o $@ $< $(BUILD)/lib/cli.a $(LAYER_cli:%=$(BUILD)/lib/%.a) $(PKGLD) -lcsv -lhpdf -lm
 bench: all $(BENCH) $(BUILD)/.setup-TEST $(BUILD)/.setup-BENCH
 	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/bench/run.sh
 

@@ -161,7 +161,7 @@ const struct visit *visit_as_of_its_day(const struct tools *t, const struct row 
 /* A worker's state for the patient in hand. */
 struct desk {
     const struct tools *tools;
-    struct arena *arena;         /* of what is in hand: the patient, and while one is made, a visit */
+    struct arena *arena;         /* of what is in hand: the patient, or one visit of it */
     struct arena *of_visit;      /* a visit's own: one of a hundred takes no more than the first */
     struct buf answer, payload, scratch;
     struct diag_sink sink;

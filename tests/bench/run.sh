@@ -25,10 +25,10 @@ fast=$(mktemp -d "$fast/endfeel-bench.XXXXXX") || exit 3
 trap 'rm -rf "$work" "$fast"' EXIT INT TERM
 
 # Sets charts, wall, cpu and peak. An input with something held back ends with 1, which is fine.
-measure() { # INPUT OUT JOBS
+measure() { # INPUT OUT JOBS [PROGRAM]
     rm -rf "$2"
     status=0
-    "$bench/bench_run" "$build/endfeel" report -q "-j$3" --kind chart --every-visit \
+    "$bench/bench_run" "${4:-$build/endfeel}" report -q "-j$3" --kind chart --every-visit \
         --today 2030-01-01 -o "$2" "$1" >/dev/null 2>"$work/err" || status=$?
     if [ "$status" -gt 1 ]; then
         cat "$work/err" >&2
@@ -48,18 +48,31 @@ END
 "$build/endfeel" report -q -j1 --kind chart --every-visit --today 2030-01-01 --dump pages \
     "$work/few.csv" >"$work/pages" 2>"$work/err" || [ $? -eq 1 ] || { cat "$work/err" >&2; exit 3; }
 
+lower() { echo "${1:-$2} $2" | awk '{ print ($1 < $2) ? $1 : $2 }'; }
+# The whole way without tags, which no option of the program asks for.
+bare_cpu="" bare_wall="" i=0
+while [ "$i" -lt "$rounds" ]; do
+    measure "$work/batch.csv" "$fast/bare" 1 "$bench/bench_untagged"
+    bare_cpu=$(lower "$bare_cpu" "$cpu")
+    bare_wall=$(lower "$bare_wall" "$wall")
+    i=$((i + 1))
+done
+bare=$(find "$fast/bare" -name '*.pdf' -exec cat {} + | wc -c)
+rm -rf "$fast/bare"
 best_cpu="" best_wall=""
 i=0
 while [ "$i" -lt "$rounds" ]; do
     measure "$work/batch.csv" "$fast/out" 1
-    best_cpu=$(echo "${best_cpu:-$cpu} $cpu" | awk '{ print ($1 < $2) ? $1 : $2 }')
-    best_wall=$(echo "${best_wall:-$wall} $wall" | awk '{ print ($1 < $2) ? $1 : $2 }')
+    best_cpu=$(lower "$best_cpu" "$cpu")
+    best_wall=$(lower "$best_wall" "$wall")
     i=$((i + 1))
 done
 total=$(find "$fast/out" -name '*.pdf' -exec cat {} + | wc -c)
 {
     echo "$charts $best_wall $best_cpu $total" | awk '{
         printf "pipeline %.1f %.1f %d\n", $1 / $2, $3 / $1 * 1e6, $4 / $1 }'
+    echo "$charts $bare_wall $bare_cpu $bare" | awk '{
+        printf "bare %.1f %.1f %d\n", $1 / $2, $3 / $1 * 1e6, $4 / $1 }'
     "$bench/bench_ours" "$work/pages"
     "$bench/bench_ours" untagged "$work/pages"
     "$bench/bench_plain" helvetica "$work/pages"
@@ -70,8 +83,9 @@ awk -v charts="$charts" '
     { name[NR] = $1; rate[NR] = $2; cost[NR] = $3; size[NR] = $4; of[$1] = $3 }
     END {
         label["pipeline"] = "endfeel report -j1, CSV to files"
+        label["bare"] = "the same without tags"
         label["ours"] = "page list to PDF, pdf_write()"
-        label["untagged"] = "the same without tags"
+        label["untagged"] = "that without tags"
         label["helvetica"] = "plain libharu, built-in face"
         label["utf8"] = "plain libharu, UTF-8, embedded"
         printf "%d charts timed; one process; best of several runs\n\n", charts
