@@ -1,6 +1,6 @@
 /*
- * The whole program without tags, for the bench alone: linked with --wrap, so that what layout calls
- * to begin and end a tag comes here instead. What is drawn is the same.
+ * The whole program without tags, for the bench alone: linked with --wrap, so that what layout
+ * calls to begin and end a tag comes here instead. What is drawn is the same.
  */
 #include "page/page.h"
 
