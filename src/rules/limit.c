@@ -6,6 +6,8 @@
  */
 #include "rules/rules_int.h"
 
+#include <math.h>
+
 static bool is_in_place(const struct limit *l, const struct finding *f)
 {
     return l->motion == NULL ||
@@ -56,12 +58,11 @@ static bool concerns(const struct limit *l, const struct finding *f)
 static bool is_past(const struct limit *l, const struct finding *f)
 {
     bool closes = f->motion->normal != NULL && f->motion->normal->lower_is_better;
-    double towards = closes ? -1 : 1;
+    double most = l->value.value, end = f->end.value;
     for (size_t i = 0; i < f->n_from; i++)
         for (int k = 0; k < f->from[i]->n_tries; k++)
-            if (rules_over(towards * f->from[i]->tries[k], towards * l->value.value))
-                return true;
-    return rules_over(towards * f->end.value, towards * l->value.value);
+            end = closes ? fmin(end, f->from[i]->tries[k]) : fmax(end, f->from[i]->tries[k]);
+    return closes ? rules_over(most, end) : rules_over(end, most);
 }
 
 /* A grade up to 3 asks for no resistance; a force is resistance. */

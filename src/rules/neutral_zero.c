@@ -11,7 +11,7 @@
 static bool is_first(const struct finding *f)
 {
     const struct notation *n = f->motion->notation;
-    if (n == NULL || f->motion->opposite == NULL)
+    if (n == NULL)
         return false;
     return n->place == NOTATION_LEFT_FIRST ? f->side == SIDE_LEFT : n->place == NOTATION_FIRST;
 }

@@ -3,7 +3,8 @@ numbers. What a flag asks of free text, of limits and of goals is left to the un
 
 from recompute_rules import TINY, TOO_LARGE_SHARE, rule_of_thumb, study_of
 
-FAIR = "3"
+FAIR, RESISTED = "3", "3+"
+TRIES_APART, TRIES_LISTED = 10, 12
 
 
 def too_large(finding, reference):
@@ -41,13 +42,35 @@ def of_grades(finding, reference):
     return flags
 
 
-COMPUTED = {"second-measurer", "sides-swapped", "peers-other-mode",
+def of_readings(finding, reference):
+    """What the readings of one row say of themselves: tries, grades, end feel, test type."""
+    flags = set()
+    numbers = [r for r in finding.readings if r.has_number()]
+    if numbers and len(numbers) < len(finding.readings):
+        flags.add("tries-incomplete")
+    if len(finding.tries) > TRIES_LISTED:
+        flags.add("more-tries-than-listed")
+    if finding.is_range() and finding.motion.unit == "deg" and \
+            any(abs(t - finding.end) > TRIES_APART + TINY for t in finding.tries):
+        flags.add("tries-apart")
+    if len({r.grade for r in numbers if r.grade is not None}) > 1:
+        flags.add("grades-differ")
+    if finding.is_range() and finding.end_feel == "empty":
+        flags.add("end-feel-empty")
+    if finding.test == "MMT" and finding.grade is not None and not finding.technique and \
+            reference.grades[finding.grade] >= reference.grades[RESISTED] - TINY:
+        flags.add("test-type-missing")
+    return flags
+
+
+COMPUTED = {"tries-incomplete", "more-tries-than-listed", "tries-apart", "grades-differ",
+            "end-feel-empty", "test-type-missing", "second-measurer", "sides-swapped", "peers-other-mode",
             "published-error-too-large", "not-tested-is-not-zero", "change-within-error",
             "crosses-grade-three"}
 
 
 def flags_of(finding, reference):
-    flags = of_peers(finding) | of_grades(finding, reference)
+    flags = of_peers(finding) | of_grades(finding, reference) | of_readings(finding, reference)
     if finding.second_measurer:
         flags.add("second-measurer")
     if finding.swapped:
