@@ -345,8 +345,18 @@ START_TEST(other_position_alone_never_limits)
 }
 END_TEST
 
+/* A letter beyond ASCII is a letter, whichever byte it ends with. */
+START_TEST(phrase_is_of_whole_words)
+{
+    ck_assert(rules_states("sitting, knee bent", "knee bent"));
+    ck_assert(!rules_states("\xc3\x80" "knee bent", "knee bent"));
+    ck_assert(!rules_states("\xc3\xbf" "knee bent", "knee bent"));
+}
+END_TEST
+
 static void add_tests(TCase *tc)
 {
+    tcase_add_test(tc, phrase_is_of_whole_words);
     tcase_add_loop_test(tc, token_fits_what_is_stated, 0, ARRAY_LEN(tokens));
     tcase_add_loop_test(tc, every_token_must_fit, 0, ARRAY_LEN(qualifiers));
     tcase_add_loop_test(tc, age_band_runs_to_the_next_birthday, 0, ARRAY_LEN(ages));
