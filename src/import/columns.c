@@ -312,15 +312,6 @@ bool columns_resolve(struct import_source *src, const struct row *header,
 
 /* ---- cells of a row ------------------------------------------------------------------------ */
 
-const struct cell *column_cell(const struct import_source *src, const struct row *row,
-                               enum import_column c)
-{
-    int i = src->column_of[c];
-    if (i >= 0)
-        return i < row->n_cells ? &row->cells[i] : NULL;
-    return src->constants != NULL && src->constants[c].text != NULL ? &src->constants[c] : NULL;
-}
-
 struct diag_pos column_pos(const struct import_source *src, const struct row *row,
                            enum import_column c)
 {

@@ -108,9 +108,6 @@ bool columns_resolve(struct import_source *src, const struct row *header,
                      const struct reference *ref, struct diag_sink *sink) MUST_CHECK;
 /* Whether the file has a column (or the map a constant) that takes the value of a reading. */
 bool columns_have_value(const struct import_source *src);
-/* The cell of a column, or NULL where the file has no such column. */
-const struct cell *column_cell(const struct import_source *src, const struct row *row,
-                               enum import_column c);
 /* Position of a cell of a row; of the row alone where the file has no such column. */
 struct diag_pos column_pos(const struct import_source *src, const struct row *row,
                            enum import_column c);
@@ -181,6 +178,16 @@ struct import_source {
     bool *map_used;              /* by column of the map */
     long n_rows;
 };
+
+/* The cell of a column, or NULL where the file has none. Asked some hundred times a row. */
+static inline const struct cell *column_cell(const struct import_source *src,
+                                             const struct row *row, enum import_column c)
+{
+    int i = src->column_of[c];
+    if (i >= 0)
+        return i < row->n_cells ? &row->cells[i] : NULL;
+    return src->constants != NULL && src->constants[c].text != NULL ? &src->constants[c] : NULL;
+}
 
 /* The header alone, joined from two rows where the map says so; the source is then only good for
  * closing. NULL after reporting. */

@@ -2,10 +2,12 @@
  * bench_import FILE ROUNDS: reads a CSV file as a batch does, in one process and in memory, and
  * prints "MB bytes-a-row rows model memory": its size, the rate of making rows of it, the rate of
  * that and the model of each patient (packing and unpacking of rows included), both in MB/s of
- * processor time, and what the arena of a patient takes for each row of his, texts included.
+ * processor time, and what the arena of a patient takes for each row of his, texts included. The
+ * allocator is set as the batch sets it.
  */
 #include "import/import.h"
 
+#include <malloc.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -85,6 +87,8 @@ int main(int argc, char **argv)
         fputs("usage: bench_import FILE ROUNDS\n", stderr);
         return 2;
     }
+    mallopt(M_TRIM_THRESHOLD, 64 << 20);
+    mallopt(M_MMAP_THRESHOLD, 32 << 20);
     struct reference *ref = reference_load_embedded(&sink);
     FILE *f = fopen(argv[1], "rb");
     if (ref == NULL || f == NULL || fseek(f, 0, SEEK_END) != 0)
