@@ -170,6 +170,10 @@ check-scale: all $(BUILD)/.setup-TEST $(BUILD)/.setup-SCALE
 	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/scale.sh
 bless: all
 	@BUILD=$(BUILD) sh tests/run.sh bless $(CASE)
+# The text of reports, as tests/pdf/structure.sh holds it: shows what changed and writes it.
+bless-text: all
+	@BLESS=yes TOP=$(CURDIR) WORK=$$(mktemp -d) ENDFEEL=$(CURDIR)/$(BUILD)/endfeel PYTHON=$(PYTHON) LC_ALL=C \
+	    sh tests/pdf/structure.sh
 dev:
 	$(MAKE) WERROR=-Werror all tests
 # gcc's length analysis sees less at -O1 with the sanitizers and warns of what -O2 proves fine.
@@ -273,6 +277,6 @@ help:
 	@echo "make clean      remove what was built and rendered"
 
 -include $(shell find $(BUILD)/obj $(BUILD)/unit $(BUILD)/bench -name '*.d' 2>/dev/null)
-.PHONY: schema check-scale manual node-setup fuzz fuzz-run print-layer all tests check check-all bless dev asan asan-run lint demo gallery bench install uninstall clean help
+.PHONY: bless-text schema check-scale manual node-setup fuzz fuzz-run print-layer all tests check check-all bless dev asan asan-run lint demo gallery bench install uninstall clean help
 .DELETE_ON_ERROR:
 .SECONDARY:

@@ -210,14 +210,12 @@ static void draw_strip(struct drawing *d, const struct strip *s, double x, doubl
     }
 }
 
-/* Head and group head again, as decoration: a reader by ear has heard them. */
+/* Head and group head again, with their tags: elements do not go over a page, so what follows is a
+ * table of its own to a program that reads aloud, and one without heads is not understood. */
 static double draw_repeated(struct drawing *d, const struct strip *s, double x, double top)
 {
     const struct table_run *run = s->table;
-    bool artifact = d->artifact;
     double at = top;
-    begin_artifact(d);
-    d->artifact = true;
     for (size_t i = 0; i < run->n_head; i++) {
         at -= i > 0 ? run->head[i].above : 0;
         draw_strip(d, &run->head[i], x + run->head[i].x, at, i == 0);
@@ -227,8 +225,6 @@ static double draw_repeated(struct drawing *d, const struct strip *s, double x, 
         draw_strip(d, &run->groups[s->group], x + run->groups[s->group].x, at, true);
         at -= run->groups[s->group].height;
     }
-    d->artifact = artifact;
-    end_artifact(d);
     return at - s->above;
 }
 
