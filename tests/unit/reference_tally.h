@@ -94,6 +94,7 @@ static inline void check_tally(const struct table *t)
     }
     if (!good)
         printf("%s: rows %d, UINT64_C(0x%016" PRIx64 ")\n", t->name, tally.rows, tally.hash);
+    fflush(stdout); /* a check that fails ends its process at once */
     ck_assert_msg(good, "%s differs from the table it was made from", t->name);
 }
 
