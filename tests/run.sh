@@ -17,7 +17,6 @@ chmod 711 "$work" # a test runs the program as another user
 export TOP="$top"
 passed=0 failed=0 skipped=0
 
-ok() { passed=$((passed + 1)); }
 bad() {
     failed=$((failed + 1))
     echo "FAILED: $*"
@@ -47,11 +46,13 @@ produce() { # FORM NAME TO
 
 forms="rows model findings xml pages exceptions status"
 
-run_cases() {
-    since=$(date +%s%N)
+# Of so many cases, every fourth from one on: a script of its own, that runs beside the others.
+run_cases() { # FIRST
     cd tests/cases || exit 3
+    n=0
     for csv in *.csv; do
-        [ -f "$csv" ] || continue
+        [ $((n % 4)) = "$1" ] || { n=$((n + 1)) && continue; }
+        n=$((n + 1))
         name=${csv%.csv}
         any=0
         for form in $forms; do
@@ -59,16 +60,14 @@ run_cases() {
             any=1
             produce "$form" "$name" "$work/got"
             if cmp -s "$name.$form" "$work/got"; then
-                ok
+                echo "ok case-$name.$form"
             else
-                bad "case $name.$form (make bless CASE=$name shows and accepts)"
+                echo "FAILED case-$name.$form: make bless CASE=$name shows and accepts"
                 diff -u "$name.$form" "$work/got" | head -20
             fi
         done
-        [ $any = 1 ] || bad "case $name has nothing to compare with"
+        [ $any = 1 ] || echo "FAILED case-$name: nothing to compare with"
     done
-    cd "$top" || exit 3
-    echo "$((($(date +%s%N) - since) / 1000000)) tests/cases" >>"$work/times"
 }
 
 bless() {
@@ -86,25 +85,56 @@ bless() {
     done
 }
 
-# Runs each of the programs and scripts named, so many at a time as there are processors, each with
-# a folder of its own; what they say comes in the order of their names.
+# Runs each of the programs and scripts named, each with a folder of its own; one more at a time than
+# there are processors, since some wait for a clock.
 run_each() { # PROGRAM...
     mkdir -p "$work/log"
-    printf '%s\n' "$@" | xargs -P "${CHECK_JOBS:-$(nproc)}" -n 1 sh -c '
+    printf '%s\n' "$@" | xargs -P "${CHECK_JOBS:-$(($(nproc) + 1))}" -n 1 sh -c '
         set -- "$2" "$1"
-        name=$(basename "$1")
+        name=$(echo "$1" | tr / -) # two folders may have a script of one name
         export WORK="$2/$name.d"
         mkdir -p "$WORK"
         since=$(date +%s%N)
-        case $1 in *.sh) sh "$1" ;; *) "$1" ;; esac >"$2/log/$name" 2>&1
+        case $1 in
+        cases-*) sh tests/run.sh "$1" ;;
+        *.sh) sh "$1" ;;
+        *) "$1" ;;
+        esac >"$2/log/$name" 2>&1
         echo $? >"$2/log/$name.status"
         echo "$((($(date +%s%N) - since) / 1000000)) $1" >>"$2/times"
         chmod -R u+w "$WORK"
         rm -rf "$WORK"' run "$work" || bad "a test could not be started"
 }
 
-run_suites() {
-    set --
+log_of() { echo "$work/log/$(echo "$1" | tr / -)"; }
+is_suite() { case $1 in "$build"/unit/*) ;; *) false ;; esac; }
+
+judge_suite() { # SUITE
+    log=$(log_of "$1")
+    if [ "$(cat "$log.status" 2>/dev/null)" = 0 ]; then
+        n=$(sed -n 's/^100%: Checks: \([0-9]*\),.*/\1/p' "$log")
+        passed=$((passed + ${n:-0}))
+        [ "${n:-0}" -gt 0 ] || bad "$(basename "$1") ran no test"
+    else
+        bad "$(basename "$1")"
+        tail -30 "$log"
+    fi
+}
+
+# A script prints lines "ok NAME", "FAILED NAME: why" or "skipped NAME: why".
+judge_script() { # SCRIPT
+    log=$(log_of "$1")
+    status=$(cat "$log.status" 2>/dev/null)
+    [ "$status" = 0 ] || echo "FAILED $1: exit status ${status:-none}" >>"$log"
+    passed=$((passed + $(grep -ac '^ok ' "$log")))
+    skipped=$((skipped + $(grep -ac '^skipped ' "$log")))
+    failed=$((failed + $(grep -ac '^FAILED ' "$log")))
+    grep -av '^ok ' "$log"
+}
+
+# All in one queue, the long ones first: suites last, which take a moment each.
+run_all() { # SCRIPT...
+    set -- "$@" cases-0 cases-1 cases-2 cases-3
     for test in "$build"/unit/test_*; do
         [ -x "$test" ] && [ -f "$test" ] || continue
         case $test in *.d) continue ;; esac
@@ -112,29 +142,7 @@ run_suites() {
     done
     run_each "$@"
     for test in "$@"; do
-        log="$work/log/$(basename "$test")"
-        if [ "$(cat "$log.status" 2>/dev/null)" = 0 ]; then
-            n=$(sed -n 's/^100%: Checks: \([0-9]*\),.*/\1/p' "$log")
-            passed=$((passed + ${n:-0}))
-            [ "${n:-0}" -gt 0 ] || bad "$(basename "$test") ran no test"
-        else
-            bad "$(basename "$test")"
-            tail -30 "$log"
-        fi
-    done
-}
-
-# Each script prints lines "ok NAME", "FAILED NAME: why" or "skipped NAME: why".
-run_scripts() { # SCRIPT...
-    run_each "$@"
-    for script in "$@"; do
-        log="$work/log/$(basename "$script")"
-        status=$(cat "$log.status" 2>/dev/null)
-        [ "$status" = 0 ] || echo "FAILED $(basename "$script"): exit status ${status:-none}" >>"$log"
-        passed=$((passed + $(grep -ac '^ok ' "$log")))
-        skipped=$((skipped + $(grep -ac '^skipped ' "$log")))
-        failed=$((failed + $(grep -ac '^FAILED ' "$log")))
-        grep -av '^ok ' "$log"
+        if is_suite "$test"; then judge_suite "$test"; else judge_script "$test"; fi
     done
 }
 
@@ -144,22 +152,20 @@ bless)
     bless "$2"
     exit 0
     ;;
+cases-?)
+    run_cases "${mode#cases-}"
+    exit 0
+    ;;
 asan)
     export ASAN_OPTIONS=detect_leaks=1 UBSAN_OPTIONS=print_stacktrace=1
-    run_suites
-    run_cases
-    run_scripts tests/fault/*.sh tests/fuzz/replay.sh
+    run_all tests/fault/*.sh tests/fuzz/replay.sh
     ;;
 check)
-    run_suites
-    run_cases
-    run_scripts tests/pdf/*.sh tests/fault/*.sh tests/external/*.sh tests/fuzz/replay.sh
+    run_all tests/fault/*.sh tests/pdf/*.sh tests/external/*.sh tests/fuzz/replay.sh
     ;;
 check-all)
     export WHOLE=1 # what is a sample in check is all there is here
-    run_suites
-    run_cases
-    run_scripts tests/pdf/*.sh tests/fault/*.sh tests/external/*.sh tests/fuzz/replay.sh tests/long/*.sh
+    run_all tests/long/*.sh tests/fault/*.sh tests/pdf/*.sh tests/external/*.sh tests/fuzz/replay.sh
     ;;
 *)
     echo "usage: tests/run.sh check|check-all|asan|bless [CASE]" >&2

@@ -100,7 +100,7 @@ import signal, subprocess, sys, time
 program, w = sys.argv[1:]
 p = subprocess.Popen([program, "report", "-q", "--today", "2030-01-01", "-j1", "-o", w + "/int",
                       "--templates", w + "/templates", w + "/in.csv"], stderr=subprocess.DEVNULL)
-time.sleep(1)
+time.sleep(0.4)
 p.send_signal(signal.SIGINT)
 try:
     p.wait(20)

@@ -2,7 +2,7 @@
 # A worker that is killed takes one patient with it, and nothing else; an interrupted run leaves no
 # half-written file, and the next run completes.
 cd "$TOP" || exit 3
-"$PYTHON" tests/external/generate.py 160 7 >"$WORK/many.csv"
+"$PYTHON" tests/external/generate.py 60 7 >"$WORK/many.csv"
 children() { cat "/proc/$1/task/$1/children" 2>/dev/null; }
 args="report -q --every-visit --today 2030-01-01 -j2"
 
@@ -11,7 +11,7 @@ args="report -q --every-visit --today 2030-01-01 -j2"
 pid=$!
 for _ in 1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 17 18 19 20; do
     sleep 0.05
-    ls "$WORK"/k/*/*.pdf >/dev/null 2>&1 && break
+    ls "$WORK"/k/*/*.part >/dev/null 2>&1 && break
 done
 for child in $(children $pid); do
     kill -9 "$child" 2>/dev/null && break

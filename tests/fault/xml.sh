@@ -1,7 +1,8 @@
 #!/bin/sh
 # Hostile XML in every file that is read as XML: template, part, clinic file, column map, reference
 # folder. Each is refused (2) with its file and line, before anything is written, in a short time;
-# what an entity names is never opened, neither a file nor an address.
+# what an entity names is never opened, neither a file nor an address. In `make check` an attack
+# stands in one of the five files, each in its turn; in check-all in every one.
 cd "$TOP" || exit 3
 w="$WORK/xml"
 mkdir -p "$w"
@@ -46,12 +47,18 @@ rm -f "$w/knocked"
 
 # Every attack, with the root element of the file it stands in for.
 "$PYTHON" - "$w" "$(cat "$w/port")" <<'EOF2'
-import sys
+import os, sys
 w, port = sys.argv[1:]
+whole = bool(os.environ.get("WHOLE"))
 bomb = "".join('<!ENTITY l%d "%s">\n' % (i, "&l%d;" % (i - 1) * 10) for i in range(1, 20))
 net, local = "http://127.0.0.1:%s/x" % port, w + "/trap"
-for root in ("template", "part", "clinic", "column-map", "motions"):
+roots = ("template", "part", "clinic", "column-map", "motions")
+turns = {}
+for root in roots:
     def put(name, data):
+        turn = turns.setdefault(name, len(turns))
+        if not whole and roots[turn % len(roots)] != root:
+            return
         with open("%s/%s.%s" % (w, root, name), "wb") as f:
             f.write(data.encode() if isinstance(data, str) else data)
     def doc(subset, text="", attr="", outer=""):
@@ -86,7 +93,7 @@ for root in ("template", "part", "clinic", "column-map", "motions"):
     put("empty", "")
     put("no-xml", "\x89PNG\r\n\x1a\n")
     put("utf-16-cut", ("\ufeff<%s/>" % root).encode("utf-16-le")[:-1])
-    put("large", b"<%s><!--%s--></%s>\n" % (root.encode(), b"x" * (50 << 20), root.encode()))
+    put("large", b"<%s><!--%s--></%s>\n" % (root.encode(), b"x" * (17 << 20), root.encode()))
 EOF2
 
 # The attack stands in the file that the command reads with these options.
@@ -137,6 +144,6 @@ done
 
 # With the files as they should be, the same command sets the report.
 "$ENDFEEL" report -q --today 2030-01-01 -k chart -o "$w/o" --templates "$w/t" --reference "$w/r" \
-    --clinic fixtures/clinic.xml     "$w/in.csv" 2>"$w/err" && [ -f "$w/o/2025-03-14/P1_2025-03-14_chart.pdf" ] &&
+    --clinic fixtures/clinic.xml "$w/in.csv" 2>"$w/err" && [ -f "$w/o/2025-03-14/P1_2025-03-14_chart.pdf" ] &&
     echo "ok xml-harmless" || echo "FAILED xml-harmless: $(cat "$w/err")"
 rm -rf "$w"

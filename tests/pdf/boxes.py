@@ -3,8 +3,9 @@
 boxes.py [--margin PT] PDF...: no two words of a page may overlap, and none may leave the margins
 or stand outside the sheet. Prints "ok boxes-NAME" or "FAILED boxes-NAME: why".
 """
-import html.parser
+import html
 import os
+import re
 import subprocess
 import sys
 
@@ -13,30 +14,21 @@ SLACK = 0.5     # pt that two boxes may share sideways
 CORE = 0.22     # of a box's height above and below is room for accents and descenders
 
 
-class Pages(html.parser.HTMLParser):
-    """The words of every page as (text, left, top, right, bottom)."""
-    def __init__(self):
-        super().__init__()
-        self.pages, self.box = [], None
-
-    def handle_starttag(self, tag, attrs):
-        values = dict(attrs)
-        if tag == "page":
-            self.pages.append((float(values["width"]), float(values["height"]), []))
-        elif tag == "word":
-            self.box = [float(values[k]) for k in ("xmin", "ymin", "xmax", "ymax")]
-
-    def handle_data(self, data):
-        if self.box:
-            self.pages[-1][2].append((data, *self.box))
-            self.box = None
+WORD = re.compile(r'<word xMin="(.*?)" yMin="(.*?)" xMax="(.*?)" yMax="(.*?)">(.*?)</word>'
+                  r'|<page width="(.*?)" height="(.*?)">')
 
 
 def pages(path):
+    """The words of every page as (text, left, top, right, bottom)."""
     made = subprocess.run(["pdftotext", "-bbox-layout", path, "-"], capture_output=True, check=True)
-    reader = Pages()
-    reader.feed(made.stdout.decode("utf-8"))
-    return reader.pages
+    found = []
+    for left, top, right, bottom, text, width, height in WORD.findall(made.stdout.decode("utf-8")):
+        if width:
+            found.append((float(width), float(height), []))
+        else:
+            found[-1][2].append((html.unescape(text), float(left), float(top), float(right),
+                                 float(bottom)))
+    return found
 
 
 def core(word):

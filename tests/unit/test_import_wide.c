@@ -13,11 +13,20 @@ static struct tally tally;
 static char path[64];
 static const struct date today = {2026, 6, 1};
 
-static void set_up(void)
+static void load(void)
 {
     struct diag_sink sink = {0};
     ref = reference_load_embedded(&sink);
     ck_assert_ptr_nonnull(ref);
+}
+
+static void release(void)
+{
+    reference_free(ref);
+}
+
+static void set_up(void)
+{
     arena = arena_new();
     buf_init(&said, 1 << 20);
     buf_init(&model, 1 << 24);
@@ -28,7 +37,6 @@ static void tear_down(void)
     buf_release(&said);
     buf_release(&model);
     arena_free(arena);
-    reference_free(ref);
 }
 
 static void put_diag(void *user, const struct diag *d)
@@ -452,6 +460,7 @@ static Suite *suite(void)
 {
     Suite *s = suite_create("import wide");
     TCase *c = tcase_create("wide");
+    tcase_add_unchecked_fixture(c, load, release);
     tcase_add_checked_fixture(c, set_up, tear_down);
     tcase_add_loop_test(c, wide_rows, 0, (int)ARRAY_LEN(cases));
     tcase_add_test(c, a_wide_file_equals_its_long_twin);

@@ -18,7 +18,7 @@ static struct layout_template *template;
 static struct _xmlDoc *doc;
 static struct render render;
 
-static void setup(void)
+static void load(void)
 {
     sample_start();
     template = sample_load("<report root='visit'><word key='k1'>first word</word>"
@@ -28,6 +28,17 @@ static void setup(void)
     ck_assert_ptr_nonnull(template);
     doc = xml_parse(document, strlen(document), "document", &sample.diags.sink);
     ck_assert_ptr_nonnull(doc);
+}
+
+static void release(void)
+{
+    xmlFreeDoc(doc);
+    layout_template_free(template);
+    sample_stop();
+}
+
+static void setup(void)
+{
     render = (struct render){.t = template, .doc = doc, .fonts = sample.fonts,
                              .sink = &sample.diags.sink, .arena = arena_new()};
     render.context = xmlDocGetRootElement(doc);
@@ -43,9 +54,6 @@ static void setup(void)
 static void teardown(void)
 {
     arena_free(render.arena);
-    xmlFreeDoc(doc);
-    layout_template_free(template);
-    sample_stop();
 }
 
 static struct expr parse(const char *source)
@@ -289,6 +297,7 @@ static Suite *make_suite(void)
 {
     Suite *s = suite_create("layout_eval");
     TCase *t = tcase_create("eval");
+    tcase_add_unchecked_fixture(t, load, release);
     tcase_add_checked_fixture(t, setup, teardown);
     tcase_add_loop_test(t, finds_nothing, 0, ARRAY_LEN(nothings));
     tcase_add_test(t, reports_words_and_dates);

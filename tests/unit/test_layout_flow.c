@@ -458,8 +458,8 @@ static Suite *make_suite(void)
     tcase_add_loop_test(t, refuses_more_pages_than_allowed, 0, ARRAY_LEN(bounded));
     tcase_add_loop_test(t, ends_pages, 0, ARRAY_LEN(cases));
     tcase_add_test(t, sets_several_pages);
-    tcase_add_loop_test(t, loses_nothing, 0, 200);
-    tcase_add_loop_test(t, loses_nothing_when_narrow, 0, 200);
+    tcase_add_loop_test(t, loses_nothing, 0, 100);
+    tcase_add_loop_test(t, loses_nothing_when_narrow, 0, 100);
     tcase_add_test(t, takes_linear_time);
     tcase_add_test(t, cuts_endless_word);
     tcase_add_test(t, repeats_itself);

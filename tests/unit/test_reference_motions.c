@@ -239,7 +239,7 @@ static Suite *suite(void)
     Suite *s = suite_create("reference motions");
     TCase *t = tcase_create("embedded");
     int n = (int)ARRAY_LEN(motions);
-    tcase_add_checked_fixture(t, load, release);
+    tcase_add_unchecked_fixture(t, load, release);
     tcase_add_test(t, there_are_no_other_motions);
     tcase_add_loop_test(t, motion_is_as_in_the_tables, 0, n);
     tcase_add_loop_test(t, default_is_as_in_the_tables, 0, n);

@@ -146,12 +146,24 @@ static const struct {
     {"ta", NULL}, {"b", NULL}, {"ls", NULL}, {"op", NULL}, {"gm", NULL}, {"lf", "lateral-flexion"},
 };
 
-START_TEST(trade_spellings)
+static struct reference *embedded;
+
+static void load(void)
 {
     struct diag_sink quiet = {0};
-    struct reference *ref = reference_load_embedded(&quiet);
+    embedded = reference_load_embedded(&quiet);
+    ck_assert_ptr_nonnull(embedded);
+}
+
+static void release(void)
+{
+    reference_free(embedded);
+}
+
+START_TEST(trade_spellings)
+{
     size_t n;
-    const struct spelling *list = reference_spellings(ref, &n), *found = NULL;
+    const struct spelling *list = reference_spellings(embedded, &n), *found = NULL;
     for (size_t i = 0; i < n; i++)
         if (list[i].kind != SPELLING_COLUMN && strcmp(list[i].text, known[_i].text) == 0)
             found = &list[i];
@@ -159,7 +171,6 @@ START_TEST(trade_spellings)
     if (found != NULL)
         ck_assert_str_eq(found->means, known[_i].means);
     ck_assert_uint_ge(n, 500);
-    reference_free(ref);
 }
 END_TEST
 
@@ -170,6 +181,9 @@ static Suite *suite(void)
     tcase_add_loop_test(c, slips_are_refused, 0, (int)ARRAY_LEN(slips));
     tcase_add_test(c, sorted_with_columns_last);
     tcase_add_test(c, vocabulary_may_be_empty);
+    suite_add_tcase(s, c);
+    c = tcase_create("embedded");
+    tcase_add_unchecked_fixture(c, load, release);
     tcase_add_loop_test(c, trade_spellings, 0, (int)ARRAY_LEN(known));
     suite_add_tcase(s, c);
     return s;
