@@ -126,7 +126,7 @@ bool outputs_problem(struct outputs *o, const struct diag *d, struct diag_sink *
     o->held += diag_outcome(d->code) == OUTCOME_HELD_BACK;
     if (diag_outcome(d->code) == OUTCOME_NOTE)
         o->notes += !import_is_once_a_file(d->code) || add_once(o, d);
-    o->refused += d->code == DIAG_DOCUMENT_REFUSED;
+    o->refused += d->code == DIAG_DOCUMENT_REFUSED || d->code == DIAG_REPORT_LOST;
     bool ok = sorter_add(o->problems, key.data, key.len, blob.data, blob.len, sink);
     buf_release(&key);
     buf_release(&blob);

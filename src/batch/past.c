@@ -95,6 +95,16 @@ static bool parse_line(const struct past_line *line, struct past_report *out)
     return true;
 }
 
+/* Below the output folder: no row of ours leads out of it. */
+static bool is_inside(const char *name, size_t len)
+{
+    for (size_t i = 0; i + 1 < len; i++)
+        if (name[i] == '.' && name[i + 1] == '.' && (i == 0 || name[i - 1] == '/') &&
+            (i + 2 == len || name[i + 2] == '/'))
+            return false;
+    return len > 0 && name[0] != '/';
+}
+
 /* What is not understood is no row of ours. */
 static void add_line(struct past *p, size_t manifest, const char *s, const char *end)
 {
@@ -105,7 +115,7 @@ static void add_line(struct past *p, size_t manifest, const char *s, const char 
     struct past_report unused;
     p->lines[p->n] = (struct past_line){s, (size_t)(end - s), name_length(s, end), p->n,
                                         manifest};
-    p->n += p->lines[p->n].name_len > 0 && parse_line(&p->lines[p->n], &unused);
+    p->n += is_inside(s, p->lines[p->n].name_len) && parse_line(&p->lines[p->n], &unused);
 }
 
 static int compare_names(const char *a, size_t a_len, const char *b, size_t b_len)

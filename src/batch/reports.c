@@ -15,6 +15,7 @@ struct making {
     struct buf attached[2]; /* as bytes, made when first attached: whole; as it may leave */
     const char *values;     /* file of what was printed, relative to the output folder */
     int amendment, amendment_before; /* of the visit: now, and in what was printed */
+    bool refused;           /* what was printed before cannot be told: none is written */
     bool was_printed;       /* of the report in hand: the manifest knows it */
     struct past_report was;
 };
@@ -498,9 +499,8 @@ void make_reports(struct desk *desk, const struct visit_findings *vf)
             n++;
             continue;
         }
-        if (m.doc == NULL && !make_document(desk, vf, &m))
-            break;
-        if ((dump || unchanged || settle_state(desk, &m, r)) &&
+        m.refused = m.refused || (m.doc == NULL && !make_document(desk, vf, &m));
+        if (!m.refused && (dump || unchanged || settle_state(desk, &m, r)) &&
             make_report(desk, vf->visit, &m, i, r))
             n++;
         else

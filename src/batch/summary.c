@@ -17,11 +17,14 @@ void summary_note_round_angles(const struct outcome *outcome, struct diag_sink *
 static void say_reports(const struct batch_options *options, const struct outputs *o)
 {
     long n = outputs_reports(o), again = outputs_count(o, REPORT_SET_AGAIN);
+    long refused = outputs_refused(o);
     fprintf(stderr, "%ld report%s in %s/: %ld new, %ld unchanged, %ld amended", n,
             n == 1 ? "" : "s", options->out, outputs_count(o, REPORT_NEW),
             outputs_count(o, REPORT_UNCHANGED), outputs_count(o, REPORT_AMENDED));
     if (again > 0)
         fprintf(stderr, ", %ld set again", again);
+    if (refused > 0)
+        fprintf(stderr, "; %ld could not be written", refused);
     fputc('\n', stderr);
 }
 

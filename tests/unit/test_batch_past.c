@@ -100,6 +100,29 @@ static const char *const broken[] = {
     "\"a.pdf\r\n",
 };
 
+/* Names and whether a row of ours may bear it. */
+static const struct {
+    const char *name;
+    bool is_ours;
+} named[] = {
+    {"2025-03-14/P_1.pdf", true}, {"a..b.pdf", true},     {"..a/b.pdf", true}, {"a../b.pdf", true},
+    {"...", true},                {"/tmp/a.pdf", false},  {"..", false},       {"../a.pdf", false},
+    {"a/../b.pdf", false},        {"a/b/..", false},
+};
+
+START_TEST(names_stay_in_the_folder)
+{
+    struct past_report r;
+    char line[300];
+    snprintf(line, sizeof line, "%s,chart,P,2025-03-14,1,1," SHA "," SHA ",0,0,0\r\n",
+             named[_i].name);
+    put(first, line);
+    struct past *p = load();
+    ck_assert_int_eq(past_find(p, named[_i].name, &r), named[_i].is_ours);
+    past_free(p);
+}
+END_TEST
+
 START_TEST(broken_rows_are_none)
 {
     struct past_report r;
@@ -177,6 +200,7 @@ static Suite *past_suite(void)
     tcase_add_test(t, finds_rows_by_file);
     tcase_add_test(t, later_row_holds);
     tcase_add_loop_test(t, broken_rows_are_none, 0, (int)ARRAY_LEN(broken));
+    tcase_add_loop_test(t, names_stay_in_the_folder, 0, (int)ARRAY_LEN(named));
     tcase_add_test(t, no_manifest_and_a_foreign_one);
     tcase_add_test(t, unreadable_manifest_stops);
     suite_add_tcase(s, t);
