@@ -73,10 +73,14 @@ static void bind_rows(struct render *r, const struct columns_state *state, struc
                       xmlNode **nodes)
 {
     struct context_save save = context_save(r);
+    const struct expr *shade = node_expr(t->node, AT_SHADE);
     const char *last = NULL;
     for (size_t i = 0; i < t->n_rows; i++) {
         struct table_row *row = &t->rows[i];
         context_enter(r, nodes[i], i + 1, t->n_rows);
+        r->variables = save.variables;
+        r->at = t->node;
+        row->shaded = shade != NULL && eval_truth(r, shade);
         row->group = row_group(r, state, t, &last);
         row->cells = arena_alloc(r->arena, (size_t)t->n_columns * sizeof(struct inline_text *));
         for (int c = 0; c < t->n_columns; c++) {

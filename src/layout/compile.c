@@ -230,12 +230,12 @@ static void trim_edges(const struct node *children)
     }
 }
 
-/* The sort key is seen from what is sorted. */
-static void compile_sort(struct loader *l, const xmlNode *x, struct node *node)
+/* The sort key is seen from what is sorted, the condition of a shade from the row. */
+static void compile_row_exprs(struct loader *l, const xmlNode *x, struct node *node)
 {
     for (size_t i = 0; i < node->n_attrs; i++) {
         struct attr *attr = &node->attrs[i];
-        if (attr->id == AT_SORT)
+        if (attr->id == AT_SORT || attr->id == AT_SHADE)
             attr->expr = expr_compile(l, x, attr->plain, strlen(attr->plain));
     }
 }
@@ -256,7 +256,7 @@ static void compile_inside(struct loader *l, const xmlNode *x, const struct elem
     struct xp_result inside_context = l->context;
     if (spec->element == EL_TABLE)
         l->context = l->row;
-    compile_sort(l, x, node);
+    compile_row_exprs(l, x, node);
     l->context = inside_context;
     if (spec->element == EL_INCLUDE)
         compile_include(l, x, node, place);

@@ -157,12 +157,25 @@ static void draw_line(struct drawing *d, const struct lines *l, size_t index, do
     }
 }
 
+/* Under all else of the row, and light enough for black letters in print. */
+static void draw_shade(struct drawing *d, const struct row *row, double x, double bottom,
+                       double height)
+{
+    const struct colour light = colour_grey(0.92);
+    begin_artifact(d);
+    page_add_rect(d->r->list, page_of(d), x + row->rule_x, bottom - row->shade_out,
+                  row->rule_width, height + 2 * row->shade_out, &light, NULL, 0);
+    end_artifact(d);
+}
+
 static void draw_row(struct drawing *d, const struct strip *s, double x, double top, bool first)
 {
     const struct row *row = s->row;
     if (row == NULL)
         return;
     double bottom = top - s->height;
+    if (row->shaded)
+        draw_shade(d, row, x, bottom, s->height);
     if (row->rule_above > 0 && !first)
         draw_rule(d, x + row->rule_x, top - row->rule_above / 2, row->rule_width, row->rule_above,
                   colour_black);

@@ -7,7 +7,8 @@
 #define FLOW (IN_PAGE | IN_BLOCK)
 #define ATTRS(table) table, ARRAY_LEN(table)
 
-/* `sort` is compiled in the context of what it sorts, hence plain here. */
+/* `sort`, and `shade` of a table, are compiled in the context of what they look at, hence plain
+ * here. */
 #define SORTING                                                                                    \
     {AT_SORT, "sort", ATTR_PLAIN, false, NULL},                                                    \
     {AT_ORDER, "order", ATTR_CHOICE, false, "ascending descending"},                               \
@@ -115,6 +116,7 @@ static const struct attr_spec table_attrs[] = {
     {AT_SPREAD, "spread", ATTR_CHOICE, false, "no yes"},
     {AT_GAP, "gap", ATTR_LENGTH, false, NULL},
     {AT_ROW_GAP, "row-gap", ATTR_LENGTH, false, NULL},
+    {AT_SHADE, "shade", ATTR_PLAIN, false, NULL},
 };
 static const struct attr_spec column_attrs[] = {
     {AT_WIDTH, "width", ATTR_WIDTH, false, NULL},

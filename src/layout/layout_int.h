@@ -169,7 +169,7 @@ enum attr_id {
     AT_TEST, AT_TO, AT_LEVEL, AT_KEEP, AT_BOX, AT_MARKER, AT_COLUMNS, AT_LABEL, AT_OPTIONAL,
     AT_REPEAT_HEAD, AT_LEAST_ROWS, AT_LINES, AT_EMPTY, AT_SPREAD, AT_GAP, AT_ROW_GAP, AT_WIDTH,
     AT_BY, AT_CONTINUED, AT_OVER, AT_HEIGHT, AT_KIND, AT_ALT, AT_PAGES, AT_SRC,
-    AT_ANSWER, AT_LEAST_LINES, AT_COUNT
+    AT_ANSWER, AT_LEAST_LINES, AT_SHADE, AT_COUNT
 };
 /* Where an element may stand; a child list has one of these. */
 enum place {
@@ -415,6 +415,7 @@ struct table_column {
 };
 struct table_row {
     struct inline_text **cells;    /* NULL: nothing in it */
+    bool shaded;
     int group;                     /* -1: none */
 };
 struct table_group {
@@ -638,6 +639,8 @@ struct row {
     double rule_above, rule_below; /* thickness, 0: none */
     double rule_x, rule_width;
     bool frame;                    /* around the rule's width */
+    bool shaded;                   /* light grey behind the rule's width */
+    double shade_out;              /* that it reaches into the gaps above and below */
 };
 struct table_run { /* what repeats after a break */
     const struct strip *head;

@@ -324,6 +324,8 @@ static void add_data_row(struct set_table *s, struct strips *out, size_t i, doub
     struct row *row = row_new(s, t->n_columns);
     for (size_t c = 0; c < n; c++)
         set_cell(s, &row->cells[c], c, s->cells[i * n + c], tag, "TD");
+    row->shaded = t->rows[i].shaded;
+    row->shade_out = t->row_gap / 2;
     enum penalty penalty = out->next == BREAK_NEXT || i == 0 ? out->next : before_row(t, i);
     out->next = penalty;
     struct strip *strip = add_row(s, out, row, above, row_finish(row, true), tag);

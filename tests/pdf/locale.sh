@@ -35,9 +35,10 @@ says() { # NAME LOCALE TEXT...
     echo "ok $name"
 }
 space=$(printf '\302\240')
-for l in en en-US de fr; do report $l; done
+for l in en en-GB en-US de fr; do report $l; done
 sed -i "s/$space/ /g" "$w"/*.txt
 says locale-en en '14 Mar 2025' '14 March 2025' '113.5 112.5' '98.5' 'goal 120.5'
+says locale-en-GB en-GB '14 Mar 2025' '14 March 2025' '98.5'
 says locale-en-US en-US 'Mar 14, 2025' 'March 14, 2025' '98.5'
 says locale-de de '14.03.2025' '14. März 2025' '113,5 112,5' '98,5' 'goal 120,5'
 says locale-fr fr '14 mars 2025' '98,5'

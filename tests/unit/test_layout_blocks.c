@@ -257,6 +257,41 @@ START_TEST(sets_table)
 }
 END_TEST
 
+/* A shade stands behind the rows that ask for it, as wide as the table, half into the gaps, and is
+ * painted before their words. */
+START_TEST(shades_rows)
+{
+    static const struct {
+        const char *when;
+        const char *keys[3];
+    } shades[] = {{"position() mod 2 = 0", {"c", "g", NULL}},
+                  {"@key = $wanted", {"c", NULL, NULL}},
+                  {"false()", {NULL, NULL, NULL}}};
+    char blocks[600];
+    snprintf(blocks, sizeof(blocks), "<let name='wanted' select=\"'c'\"/><table select='group/row' "
+             "row-gap='4pt' shade='%s'><column><cell>{@key}</cell></column><column><cell>{?@value}"
+             "</cell></column></table>", shades[_i].when);
+    struct page_list *list = set(blocks, 300, 300);
+    int n = 0;
+    for (size_t i = 0; i < list->pages[0].n; i++) {
+        const struct page_item *item = &list->pages[0].items[i];
+        if (item->kind != PAGE_PATH)
+            continue;
+        ck_assert(item->u.path.fill && !item->u.path.stroke);
+        ck_assert_double_gt((double)item->u.path.fill_colour.r, 0.85);
+        ck_assert_ptr_nonnull(shades[_i].keys[n]);
+        const struct page_text *t = found(list, shades[_i].keys[n++]);
+        ck_assert(t > &item->u.text);
+        double bottom = item->u.path.points[1], top = item->u.path.points[5];
+        ck_assert_double_eq_tol(item->u.path.points[0], 10, near);
+        ck_assert_double_eq_tol(top - bottom, 12 + 4, near);
+        ck_assert(bottom < t->y && t->y + t->size * 0.8 < top);
+    }
+    ck_assert_ptr_null(shades[_i].keys[n]);
+    page_list_free(list);
+}
+END_TEST
+
 /* A text over neighbours that share it, once, and a rule as wide as they are. */
 START_TEST(sets_overs)
 {
@@ -507,6 +542,7 @@ static Suite *make_suite(void)
     tcase_add_test(t, wraps);
     tcase_add_test(t, sets_table);
     tcase_add_test(t, sets_overs);
+    tcase_add_loop_test(t, shades_rows, 0, 3);
     tcase_add_test(t, sets_groups);
     tcase_add_test(t, sets_side_by_side);
     tcase_add_test(t, sets_lists_and_boxes);
