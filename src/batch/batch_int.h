@@ -229,6 +229,9 @@ struct report {                  /* one PDF, as a worker made it */
     int64_t bytes;
     const char *sha256, *input_sha256;
     bool needs_countersign, is_signed;
+    int treatment_day;           /* 0: not recorded */
+    const struct reminder *reminders; /* due, or past due */
+    size_t n_reminders;
 };
 const char *manifest_head(void);
 void manifest_row(struct buf *b, const struct report *r);

@@ -39,7 +39,8 @@ static bool add_entry(void *user, const char *key, size_t key_len, const char *b
         .worst = r.worst, .author = r.author, .role = r.role, .visit_date = r.visit_date,
         .visit_kind = r.visit_kind, .pages = r.pages, .notes = r.notes, .held = r.held,
         .amendment = r.amendment,
-        .needs_countersign = r.needs_countersign, .is_signed = r.is_signed};
+        .needs_countersign = r.needs_countersign, .is_signed = r.is_signed,
+        .treatment_day = r.treatment_day, .reminders = r.reminders, .n_reminders = r.n_reminders};
     return true;
 }
 

@@ -174,6 +174,18 @@ static void count_problems(const struct visit *v, int *notes, int *held)
     }
 }
 
+/* Those to be told in the index of the day. */
+static void pick_reminders(struct desk *desk, const struct visit_findings *vf, struct report *r)
+{
+    struct reminder *due = arena_alloc(desk->arena, (vf->n_reminders + 1) * sizeof *due);
+    r->reminders = due;
+    for (size_t i = 0; i < vf->n_reminders; i++) {
+        const char *status = vf->reminders[i].status;
+        if (strcmp(status, "due") == 0 || strcmp(status, "overdue") == 0)
+            due[r->n_reminders++] = vf->reminders[i];
+    }
+}
+
 static void describe(struct desk *desk, const struct visit_findings *vf, const char *kind,
                      struct report *r)
 {
@@ -196,6 +208,8 @@ static void describe(struct desk *desk, const struct visit_findings *vf, const c
         student = student || v->measurements[i].role == ROLE_STUDENT;
     r->needs_countersign = student && !date_is_set(v->countersigned_on);
     r->is_signed = date_is_set(v->signed_on);
+    r->treatment_day = v->treatment_day.has ? (int)v->treatment_day.value : 0;
+    pick_reminders(desk, vf, r);
 }
 
 /* Whether the report stands as an earlier run left it; `r` then says what the manifest says. */

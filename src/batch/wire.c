@@ -130,6 +130,33 @@ bool wire_receive(int fd, struct buf *message)
     return true;
 }
 
+static void put_reminder(struct buf *b, const struct reminder *r)
+{
+    wire_put_text(b, r->id);
+    wire_put_text(b, r->rule);
+    wire_put_text(b, r->status);
+    wire_put_int(b, r->count);
+    wire_put_int(b, r->due_at);
+    wire_put_int(b, r->at_least);
+    wire_put_int(b, date_days(r->since));
+    wire_put_int(b, date_is_set(r->due) ? date_days(r->due) : 0);
+}
+
+static struct reminder get_reminder(struct wire *w, struct arena *a)
+{
+    struct reminder r = {.id = wire_text(w, a)};
+    r.rule = wire_text(w, a);
+    r.status = wire_text(w, a);
+    r.count = (long)wire_int(w);
+    r.due_at = (long)wire_int(w);
+    r.at_least = wire_int(w) != 0;
+    r.since = date_from_days((long)wire_int(w));
+    long due = (long)wire_int(w);
+    if (due != 0)
+        r.due = date_from_days(due);
+    return r;
+}
+
 enum { REPORT_TEXTS = 12 };
 
 static void report_texts(struct report *r, const char **texts[REPORT_TEXTS])
@@ -152,6 +179,10 @@ void report_put(struct buf *b, const struct report *r)
                                r->needs_countersign, r->is_signed};
     for (size_t i = 0; i < ARRAY_LEN(numbers); i++)
         wire_put_int(b, numbers[i]);
+    wire_put_int(b, r->treatment_day);
+    wire_put_int(b, (int64_t)r->n_reminders);
+    for (size_t i = 0; i < r->n_reminders; i++)
+        put_reminder(b, &r->reminders[i]);
 }
 
 void report_get(struct wire *w, struct arena *a, struct report *r)
@@ -169,4 +200,10 @@ void report_get(struct wire *w, struct arena *a, struct report *r)
     r->bytes = wire_int(w);
     r->needs_countersign = wire_int(w) != 0;
     r->is_signed = wire_int(w) != 0;
+    r->treatment_day = (int)wire_int(w);
+    r->n_reminders = (size_t)wire_int(w);
+    struct reminder *reminders = arena_alloc(a, (r->n_reminders + 1) * sizeof *reminders);
+    for (size_t i = 0; i < r->n_reminders; i++)
+        reminders[i] = get_reminder(w, a);
+    r->reminders = reminders;
 }

@@ -141,18 +141,15 @@ void findings_trend(struct writer *w, xmlNode *reading, const struct finding *f)
 
 /* ---- reminders ---------------------------------------------------------------------------- */
 
-void findings_reminders(struct writer *w, xmlNode *root, const struct visit_findings *v)
+void findings_reminder(struct writer *w, xmlNode *parent, const struct reminder *r)
 {
-    for (size_t i = 0; i < v->n_reminders; i++) {
-        const struct reminder *r = &v->reminders[i];
-        xmlNode *node = findings_child(w, root, "reminder");
-        findings_text(w, node, "id", r->id);
-        findings_text(w, node, "status", r->status);
-        findings_count(w, node, "count", r->count);
-        findings_count(w, node, "due-at", r->due_at);
-        findings_yes(w, node, "at-least", r->at_least);
-        findings_date(w, node, "since", r->since);
-        findings_date(w, node, "due", r->due);
-        findings_text(w, node, "rule", r->rule);
-    }
+    xmlNode *node = findings_child(w, parent, "reminder");
+    findings_text(w, node, "id", r->id);
+    findings_text(w, node, "status", r->status);
+    findings_count(w, node, "count", r->count);
+    findings_count(w, node, "due-at", r->due_at);
+    findings_yes(w, node, "at-least", r->at_least);
+    findings_date(w, node, "since", r->since);
+    findings_date(w, node, "due", r->due);
+    findings_text(w, node, "rule", r->rule);
 }

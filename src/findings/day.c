@@ -64,7 +64,7 @@ static struct date newest(const struct day_entry *entries, size_t n)
     return date;
 }
 
-static void entry(struct writer *w, xmlNode *root, const struct day_entry *e)
+static xmlNode *entry(struct writer *w, xmlNode *root, const struct day_entry *e)
 {
     xmlNode *node = findings_child(w, root, "entry");
     findings_text(w, node, "patient-id", e->patient_id);
@@ -76,12 +76,14 @@ static void entry(struct writer *w, xmlNode *root, const struct day_entry *e)
     findings_text(w, node, "role", e->role);
     findings_date(w, node, "visit-date", e->visit_date);
     findings_text(w, node, "visit-kind", e->visit_kind);
+    findings_positive(w, node, "treatment-day", e->treatment_day);
     findings_count(w, node, "pages", e->pages);
     findings_count(w, node, "notes", e->notes);
     findings_count(w, node, "held", e->held);
     findings_positive(w, node, "amendment", e->amendment);
     findings_yes(w, node, "countersign", e->needs_countersign);
     findings_yes_no(w, node, "signed", e->is_signed);
+    return node;
 }
 
 void findings_tally(struct writer *w, xmlNode *root, const struct day_tally *t)
@@ -110,8 +112,14 @@ struct _xmlDoc *findings_day_document(const struct day_entry *entries, size_t n,
     findings_count(&w, root, "visits", count_visits(entries, n));
     findings_count(&w, root, "patients", count_patients(entries, n));
     findings_count(&w, root, "held", count_held(problems, n_problems));
-    for (size_t i = 0; i < n; i++)
-        entry(&w, root, &entries[i]);
+    for (size_t i = 0; i < n; i++) {
+        const struct day_entry *e = &entries[i];
+        xmlNode *node = entry(&w, root, e);
+        bool told = i > 0 && strcmp(e[-1].patient_id, e->patient_id) == 0 &&
+                    date_compare(e[-1].visit_date, e->visit_date) == 0;
+        for (size_t k = 0; !told && k < e->n_reminders; k++)
+            findings_reminder(&w, node, &e->reminders[k]);
+    }
     for (size_t i = 0; i < n_files; i++)
         findings_tally(&w, root, &files[i]);
     for (size_t i = 0; i < n_problems; i++)

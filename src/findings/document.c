@@ -154,7 +154,8 @@ struct _xmlDoc *findings_document(const struct visit_findings *v,
     episode(&w, root, v);
     findings_headline(&w, root, v);
     tally(&w, root, v, held);
-    findings_reminders(&w, root, v);
+    for (size_t i = 0; i < v->n_reminders; i++)
+        findings_reminder(&w, root, &v->reminders[i]);
     findings_goals_without(&w, root, v);
     findings_limits_in_force(&w, root, v);
     findings_regions(&w, root, v);

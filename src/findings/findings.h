@@ -48,8 +48,11 @@ struct day_entry {
     const char *patient_id, *name, *kind, *file, *worst, *author, *role;
     struct date visit_date;
     const char *visit_kind;
+    int treatment_day; /* counted from 1; 0: not recorded */
     int pages, notes, held, amendment;
     bool needs_countersign, is_signed;
+    const struct reminder *reminders; /* of the visit, told with its first entry */
+    size_t n_reminders;
 };
 struct day_tally {
     const char *file;

@@ -89,7 +89,7 @@ void findings_limits(struct writer *w, xmlNode *reading, const struct finding *f
 void findings_trend(struct writer *w, xmlNode *reading, const struct finding *f);
 void findings_goals_without(struct writer *w, xmlNode *root, const struct visit_findings *v);
 void findings_limits_in_force(struct writer *w, xmlNode *root, const struct visit_findings *v);
-void findings_reminders(struct writer *w, xmlNode *root, const struct visit_findings *v);
+void findings_reminder(struct writer *w, xmlNode *parent, const struct reminder *r);
 void findings_reading(struct writer *w, xmlNode *side, const struct finding *f);
 void findings_patterns(struct writer *w, xmlNode *root, const struct visit_findings *v);
 void findings_scores(struct writer *w, xmlNode *root, const struct visit_findings *v);

@@ -12,6 +12,7 @@
     "percent icf limited other other-date difference index side-beyond-error error-limit "         \
     "error-mdc error-sem error-basis error-source error-mark pain pain-low pain-high pain-from "   \
     "pain-to neutral-zero neutral-zero-plane neutral-zero-first neutral-zero-last fixed derived"
+#define REMINDER "id status count due-at at-least since due rule"
 #define PROBLEM "code outcome reason detail advice file line column field text"
 
 static const struct vocabulary_entry visit[] = {
@@ -68,7 +69,7 @@ static const struct vocabulary_entry visit[] = {
      ""},
     {"limit",
      "value status until by kind from test joint motion side digit unit zero-normal", ""},
-    {"reminder", "id status count due-at at-least since due rule", ""},
+    {"reminder", REMINDER, ""},
     {"demand",
      "id activity level needed from short unit basis population icf source citation mark", ""},
     {"rater-pair", "measured-by role value difference", ""},
@@ -102,9 +103,10 @@ static const struct vocabulary_entry visit[] = {
 static const struct vocabulary_entry day[] = {
     {"day", "date reports visits patients held part parts", "entry file problem"},
     {"entry",
-     "patient-id name kind file worst author role visit-date visit-kind pages notes held "
-     "amendment countersign signed",
-     ""},
+     "patient-id name kind file worst author role visit-date visit-kind treatment-day pages "
+     "notes held amendment countersign signed",
+     "reminder"},
+    {"reminder", REMINDER, ""},
     {"file", "name rows used duplicates held", ""},
     {"problem", PROBLEM, ""},
 };

@@ -98,10 +98,15 @@ START_TEST(wire_round_trip)
     struct buf b;
     buf_init(&b, 1 << 16);
     struct diag out, in = {DIAG_FILE_OPEN, {"f.csv", 3, 4, "value"}, "12o", NULL};
+    const struct reminder due[] = {
+        {"certification", "medicare-part-b", "overdue", 95, 90, true, {2024, 12, 1}, {2025, 3, 1}},
+        {"progress-report", "clinic", "due", 10, 10, false, {2025, 2, 4}, {0}},
+    };
     struct report got, r = {.file = "d/f.pdf", .kind = "chart", .patient_id = "P1",
                             .visit_kind = "evaluation", .worst = "worse", .sha256 = "aa",
                             .visit_date = {2025, 3, 14}, .pages = 2, .notes = 1, .bytes = 33,
-                            .needs_countersign = true};
+                            .needs_countersign = true, .treatment_day = 7, .reminders = due,
+                            .n_reminders = ARRAY_LEN(due)};
     wire_put_diag(&b, &in);
     report_put(&b, &r);
     struct wire w = {b.data, b.data + b.len};
@@ -115,6 +120,18 @@ START_TEST(wire_round_trip)
     ck_assert_ptr_null(got.name);
     ck_assert_int_eq(date_compare(got.visit_date, r.visit_date), 0);
     ck_assert(got.needs_countersign && !got.is_signed);
+    ck_assert_int_eq(got.treatment_day, 7);
+    ck_assert_uint_eq(got.n_reminders, ARRAY_LEN(due));
+    for (size_t i = 0; i < ARRAY_LEN(due); i++) {
+        ck_assert_str_eq(got.reminders[i].id, due[i].id);
+        ck_assert_str_eq(got.reminders[i].rule, due[i].rule);
+        ck_assert_str_eq(got.reminders[i].status, due[i].status);
+        ck_assert_int_eq(got.reminders[i].count, due[i].count);
+        ck_assert_int_eq(got.reminders[i].due_at, due[i].due_at);
+        ck_assert_int_eq(got.reminders[i].at_least, due[i].at_least);
+        ck_assert_int_eq(date_compare(got.reminders[i].since, due[i].since), 0);
+        ck_assert_int_eq(date_compare(got.reminders[i].due, due[i].due), 0);
+    }
     ck_assert_ptr_eq(w.at, w.end);
     buf_release(&b);
     arena_free(a);

@@ -15,6 +15,10 @@ END_TEST
 
 START_TEST(counts_and_names)
 {
+    const struct reminder reminders[] = {
+        {"certification", "medicare-part-b", "overdue", 95, 90, true, {2024, 12, 1}, {2025, 3, 1}},
+        {"progress-report", "clinic", "due", 10, 10, false, {2025, 2, 4}, {0}},
+    };
     const struct day_entry full = {.patient_id = "P-2",
                                    .name = "Test, Person",
                                    .kind = "chart",
@@ -24,17 +28,22 @@ START_TEST(counts_and_names)
                                    .role = "student",
                                    .visit_date = {2025, 3, 4},
                                    .visit_kind = "progress",
+                                   .treatment_day = 10,
                                    .pages = 2,
                                    .notes = 3,
                                    .held = 1,
                                    .amendment = 1,
-                                   .needs_countersign = true};
+                                   .needs_countersign = true,
+                                   .reminders = reminders,
+                                   .n_reminders = ARRAY_LEN(reminders)};
     struct day_entry letter = full, other = full, earlier = full;
     letter.kind = "letter";
     other.patient_id = "P-1";
     other.amendment = 0;
     other.is_signed = true;
     other.needs_countersign = false;
+    other.treatment_day = 0;
+    other.n_reminders = 0;
     earlier.visit_date = (struct date){2025, 2, 4};
     const struct day_entry entries[] = {full, letter, other, earlier};
     const struct day_tally files[] = {{"knee.csv", 10, 8, 1, 1}};
@@ -59,6 +68,16 @@ START_TEST(counts_and_names)
         {"/day/entry[1]/@amendment", "1"},
         {"count(/day/entry[3]/@amendment | /day/entry[3]/@countersign)", "0"},
         {"/day/entry[3]/@signed", "yes"},
+        {"/day/entry[1]/@treatment-day", "10"},
+        {"count(/day/entry[3]/@treatment-day)", "0"},
+        /* Once a visit, with its first report. */
+        {"count(/day/entry[1]/reminder)", "2"},
+        {"count(/day/entry[2]/reminder)", "0"},
+        {"count(/day/entry[3]/reminder)", "0"},
+        {"count(/day/entry[4]/reminder)", "2"},
+        {"/day/entry[1]/reminder[1]/@due", "2025-03-01"},
+        {"/day/entry[1]/reminder[2]/@count", "10"},
+        {"count(/day/entry[1]/reminder[2]/@due)", "0"},
         {"/day/file/@rows", "10"},
         {"/day/file/@used", "8"},
         {"/day/problem[1]/@text", ">120"},
@@ -68,7 +87,7 @@ START_TEST(counts_and_names)
 
     size_t n;
     const struct vocabulary_entry *names = findings_vocabulary("day", &n);
-    ck_assert_uint_eq(n, 4);
+    ck_assert_uint_eq(n, 5);
     for (size_t i = 0; i < n; i++) {
         char list[512], *rest = NULL;
         snprintf(list, sizeof list, "%s", names[i].attributes);
