@@ -32,9 +32,12 @@ static void add_column(struct render *r, const struct node *node, struct columns
     for (const struct node *child = node->children; child != NULL; child = child->next) {
         if (child->element == EL_HEAD)
             c->head = bind_inline(r, child, state->table->head_style);
+        else if (child->element == EL_FOOT)
+            c->foot = bind_inline(r, child, c->style);
         else if (child->element == EL_CELL)
             c->cell = child;
     }
+    c->runs_on = c->cell != NULL && node_choice(c->cell, AT_RUNS_ON, 0) == 1;
 }
 
 static void visit_column(struct render *r, const struct node *node, void *user)
@@ -103,6 +106,16 @@ static struct box *bind_empty(struct render *r, const struct node *node, const s
     return box;
 }
 
+static void bind_breaks(struct render *r, const struct node *node, struct table_box *t)
+{
+    const struct attr *again = node_attr(node, AT_CONTINUED), *on = node_attr(node, AT_GOES_ON);
+    const struct style *note = template_style(r->t, "note");
+    t->repeat_head = node_choice(node, AT_REPEAT_HEAD, 1) == 1;
+    t->repeat_foot = node_choice(node, AT_REPEAT_FOOT, 0) == 1;
+    t->again = again != NULL ? bind_text(r, node, again->text, note) : NULL;
+    t->goes_on = on != NULL ? bind_text(r, node, on->text, note) : NULL;
+}
+
 struct box *bind_table(struct render *r, const struct node *node)
 {
     struct arena *a = r->arena;
@@ -115,7 +128,7 @@ struct box *bind_table(struct render *r, const struct node *node)
     t->node = node;
     t->style = style;
     t->head_style = template_style(r->t, "table-head");
-    t->repeat_head = node_choice(node, AT_REPEAT_HEAD, 1) == 1;
+    bind_breaks(r, node, t);
     t->spread = node_choice(node, AT_SPREAD, 0) == 1;
     t->least_rows = (int)node_number(node, AT_LEAST_ROWS, 2);
     t->lines = node_choice(node, AT_LINES, 0);
@@ -130,8 +143,10 @@ struct box *bind_table(struct render *r, const struct node *node)
         render_error(r, DIAG_LAYOUT_FIT, "%zu rows and no column to put them in", t->n_rows);
         return NULL;
     }
-    for (int c = 0; c < t->n_columns; c++)
+    for (int c = 0; c < t->n_columns; c++) {
         t->has_heads = t->has_heads || t->columns[c].head != NULL || t->columns[c].over != NULL;
+        t->has_foots = t->has_foots || t->columns[c].foot != NULL;
+    }
     t->rows = arena_alloc(a, t->n_rows * sizeof(*t->rows));
     if (state.group_head != NULL)
         t->groups = arena_alloc(a, t->n_rows * sizeof(*t->groups));

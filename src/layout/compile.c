@@ -202,6 +202,7 @@ static void check_children(struct loader *l, const xmlNode *x, const struct node
         require_child(l, x, node, EL_CELL);
         at_most_one(l, x, node, EL_CELL);
         at_most_one(l, x, node, EL_HEAD);
+        at_most_one(l, x, node, EL_FOOT);
         break;
     case EL_COLUMNS:
         require_child(l, x, node, EL_PART_COLUMN);

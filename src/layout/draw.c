@@ -241,6 +241,16 @@ static double draw_repeated(struct drawing *d, const struct strip *s, double x, 
     return at - s->above;
 }
 
+/* What a table says below its rows on every page but its last. */
+static void draw_foot(struct drawing *d, const struct table_run *run, double x, double top)
+{
+    for (size_t i = 0; i < run->n_foot; i++) {
+        top -= run->foot[i].above;
+        draw_strip(d, &run->foot[i], x + run->foot[i].x, top, false);
+        top -= run->foot[i].height;
+    }
+}
+
 void draw_strips(struct drawing *d, const struct strip *items, size_t from, size_t to, double x,
                  double top)
 {
@@ -254,4 +264,6 @@ void draw_strips(struct drawing *d, const struct strip *items, size_t from, size
         draw_strip(d, &items[i], x + items[i].x, top, first);
         top -= items[i].height;
     }
+    if (from < to && strip_foot(&items[to - 1]) > 0)
+        draw_foot(d, items[to - 1].table, x, top);
 }

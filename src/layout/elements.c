@@ -117,6 +117,9 @@ static const struct attr_spec table_attrs[] = {
     {AT_GAP, "gap", ATTR_LENGTH, false, NULL},
     {AT_ROW_GAP, "row-gap", ATTR_LENGTH, false, NULL},
     {AT_SHADE, "shade", ATTR_PLAIN, false, NULL},
+    {AT_CONTINUED, "continued", ATTR_TEXT, false, NULL},
+    {AT_GOES_ON, "goes-on", ATTR_TEXT, false, NULL},
+    {AT_REPEAT_FOOT, "repeat-foot", ATTR_CHOICE, false, "no yes"},
 };
 static const struct attr_spec column_attrs[] = {
     {AT_WIDTH, "width", ATTR_WIDTH, false, NULL},
@@ -124,6 +127,9 @@ static const struct attr_spec column_attrs[] = {
     {AT_STYLE, "style", ATTR_STYLE, false, NULL},
     {AT_OVER, "over", ATTR_TEXT, false, NULL},
     {AT_ANSWER, "answer", ATTR_XPATH, false, NULL},
+};
+static const struct attr_spec cell_attrs[] = {
+    {AT_RUNS_ON, "runs-on", ATTR_CHOICE, false, "no yes"},
 };
 static const struct attr_spec group_head_attrs[] = {
     {AT_BY, "by", ATTR_XPATH, true, NULL},
@@ -206,7 +212,8 @@ static const struct element_spec elements[] = {
     {EL_TABLE, "table", FLOW, IN_TABLE, ATTRS(table_attrs)},
     {EL_COLUMN, "column", IN_TABLE, IN_COLUMN, ATTRS(column_attrs)},
     {EL_HEAD, "head", IN_COLUMN, IN_INLINE, NULL, 0},
-    {EL_CELL, "cell", IN_COLUMN, IN_INLINE, NULL, 0},
+    {EL_CELL, "cell", IN_COLUMN, IN_INLINE, ATTRS(cell_attrs)},
+    {EL_FOOT, "foot", IN_COLUMN, IN_INLINE, NULL, 0},
     {EL_GROUP_HEAD, "group-head", IN_TABLE, IN_INLINE, ATTRS(group_head_attrs)},
     {EL_GRID, "grid", FLOW, IN_BLOCK, ATTRS(grid_attrs)},
     {EL_KEEP, "keep", FLOW, IN_BLOCK, NULL, 0},

@@ -119,12 +119,16 @@ static bool make_room(struct flow *f, double height)
 {
     struct strip *s = &f->items[f->from];
     double repeats = strip_repeats(f->items, f->from);
-    double lead = strip_lead(f->items, f->from, true);
+    double lead = strip_lead(f->items, f->from, true), foot = strip_foot_inside(s);
+    if (foot > 0 && repeats + lead + s->height <= height) {
+        s->no_foot = true;
+        return true;
+    }
     if (repeats > 0 && head_of(f, f->from, height) == 0) {
         s->no_repeat = true;
         return true;
     }
-    if (split_at(f, f->from, height - repeats - lead))
+    if (split_at(f, f->from, height - repeats - lead - foot))
         return true;
     if (repeats > 0) {
         s->no_repeat = true;
@@ -147,8 +151,9 @@ static size_t take_part(struct flow *f, size_t to, double height)
     double page = body_height(f->section, false);
     if (f->items[to].height <= page - head_of(f, to, page))
         return to;
-    double used = strips_height(f->items, f->from, to);
-    double room = height - used - strip_lead(f->items, to, false);
+    double used = strips_height(f->items, f->from, to) - strip_foot(&f->items[to - 1]);
+    double room = height - used - strip_lead(f->items, to, false) -
+                  strip_foot_inside(&f->items[to]);
     return room >= least_part && split_at(f, to, room) ? to + 1 : to;
 }
 

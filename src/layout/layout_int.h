@@ -157,7 +157,7 @@ enum element {
     EL_TEXT, EL_REPORT, EL_PART, EL_INCLUDE, EL_TITLE, EL_PAGE, EL_RUNNING_HEAD,
     EL_RUNNING_FOOT, EL_STYLE, EL_WORD, EL_DATES, EL_NUMBERS, EL_EACH, EL_WHEN, EL_OTHERWISE,
     EL_LET, EL_BOLD, EL_SPAN, EL_BREAK, EL_LINK, EL_PAGE_NUMBER, EL_PAGE_COUNT, EL_HEADING,
-    EL_PARA, EL_LIST, EL_ITEM, EL_FACTS, EL_FACT, EL_TABLE, EL_COLUMN, EL_HEAD, EL_CELL,
+    EL_PARA, EL_LIST, EL_ITEM, EL_FACTS, EL_FACT, EL_TABLE, EL_COLUMN, EL_HEAD, EL_CELL, EL_FOOT,
     EL_GROUP_HEAD, EL_GRID, EL_KEEP, EL_COLUMNS, EL_PART_COLUMN, EL_RULE, EL_SPACE, EL_FIGURE,
     EL_IMAGE, EL_SIGNATURE, EL_BREAK_PAGE, EL_COUNT
 };
@@ -169,7 +169,8 @@ enum attr_id {
     AT_TEST, AT_TO, AT_LEVEL, AT_KEEP, AT_BOX, AT_MARKER, AT_COLUMNS, AT_LABEL, AT_OPTIONAL,
     AT_REPEAT_HEAD, AT_LEAST_ROWS, AT_LINES, AT_EMPTY, AT_SPREAD, AT_GAP, AT_ROW_GAP, AT_WIDTH,
     AT_BY, AT_CONTINUED, AT_OVER, AT_HEIGHT, AT_KIND, AT_ALT, AT_PAGES, AT_SRC,
-    AT_ANSWER, AT_LEAST_LINES, AT_SHADE, AT_COUNT
+    AT_ANSWER, AT_LEAST_LINES, AT_SHADE, AT_GOES_ON, AT_REPEAT_FOOT, AT_RUNS_ON,
+    AT_COUNT
 };
 /* Where an element may stand; a child list has one of these. */
 enum place {
@@ -409,8 +410,9 @@ struct table_column {
     bool has_align;
     const struct style *style;     /* of the cells */
     struct answer answer;
-    struct inline_text *head, *over;
+    struct inline_text *head, *over, *foot;
     const struct node *cell;
+    bool runs_on;                  /* cells may stand over empty ones right of them */
     const struct variable *variables; /* in force where the column stands */
 };
 struct table_row {
@@ -430,7 +432,8 @@ struct table_box {
     size_t n_rows;
     struct table_group *groups;
     size_t n_groups;
-    bool has_heads, repeat_head, spread;
+    struct inline_text *again, *goes_on; /* after and before a page ends inside */
+    bool has_heads, has_foots, repeat_head, repeat_foot, spread;
     int least_rows, lines;         /* lines: 0 head, 1 groups, 2 none */
     double gap, row_gap;
 };
@@ -618,6 +621,8 @@ struct strip {
     bool group_head;
     bool continued;                /* the rest of a row that was split */
     bool no_repeat;                /* too little room for the head here */
+    bool no_foot;                  /* nor for the foot after it */
+    bool table_ends;               /* the last of its table */
 };
 struct strips {
     struct strip *items;
@@ -646,6 +651,9 @@ struct table_run { /* what repeats after a break */
     const struct strip *head;
     size_t n_head;
     const struct strip *groups;    /* one a group, continued; NULL: none */
+    const struct strip *foot;      /* below the rows of a page that the table does not end on */
+    size_t n_foot;
+    double foot_height;
     bool repeat;
 };
 
@@ -664,6 +672,9 @@ double strip_lead(const struct strip *items, size_t i, bool first);
 double strips_height(const struct strip *items, size_t from, size_t to);
 /* Head and group head to set again when a page starts with this strip; gives their height. */
 double strip_repeats(const struct strip *items, size_t from);
+/* Foot to set when a page ends after this strip, or inside it; gives its height. */
+double strip_foot(const struct strip *s);
+double strip_foot_inside(const struct strip *s);
 void strips_lines(struct render *r, struct strips *s, const struct lines *lines, double x,
                   const struct tag *tag, double above, double below);
 struct tag *tag_new(struct render *r, const struct tag *parent, const char *role, const char *alt);

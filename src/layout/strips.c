@@ -45,7 +45,17 @@ double strips_height(const struct strip *items, size_t from, size_t to)
     double height = from < to ? strip_repeats(items, from) : 0;
     for (size_t i = from; i < to; i++)
         height += strip_lead(items, i, i == from) + items[i].height;
-    return height;
+    return height + (from < to ? strip_foot(&items[to - 1]) : 0);
+}
+
+double strip_foot_inside(const struct strip *s)
+{
+    return s->table != NULL && !s->no_foot ? s->table->foot_height : 0;
+}
+
+double strip_foot(const struct strip *s)
+{
+    return s->table_ends ? 0 : strip_foot_inside(s);
 }
 
 double strip_repeats(const struct strip *items, size_t from)
@@ -138,15 +148,20 @@ double row_finish(struct row *row, bool share_baseline)
     return row->pad_above + height + row->pad_below;
 }
 
-/* Among the places where the page may end, the least unwelcome, and of these the latest. */
-static size_t best_break(const struct strip *items, size_t from, size_t last)
+/* Among the places where the page may end, the least unwelcome, and of these the latest; `from`
+ * when there is none. A table that goes on needs room for its foot. `used`: what stands before
+ * `last`. */
+static size_t best_break(const struct strip *items, size_t from, size_t last, double used,
+                         double height)
 {
-    size_t best = last;
+    size_t best = from;
     for (size_t i = last; i > from; i--) {
-        if (items[i].penalty < items[best].penalty)
+        bool fits = used + strip_foot(&items[i - 1]) <= height + slack;
+        if (fits && (best == from || items[i].penalty < items[best].penalty))
             best = i;
-        if (items[best].penalty == BREAK_FREE)
+        if (best != from && items[best].penalty == BREAK_FREE)
             break;
+        used -= strip_lead(items, i - 1, i - 1 == from) + items[i - 1].height;
     }
     return best;
 }
@@ -157,9 +172,10 @@ size_t strips_fill(const struct strip *items, size_t from, size_t to, double hei
     for (size_t i = from; i < to; i++) {
         if (i > from && items[i].penalty == BREAK_FORCED)
             return i;
-        used += strip_lead(items, i, i == from) + items[i].height;
-        if (used > height + slack)
-            return i == from ? from : best_break(items, from, i);
+        double own = strip_lead(items, i, i == from) + items[i].height;
+        if (used + own > height + slack)
+            return best_break(items, from, i, used, height);
+        used += own;
     }
     return to;
 }
@@ -186,7 +202,8 @@ static bool cell_split(struct render *r, const struct cell *cell, double height,
     size_t cut = strips_fill(cell->items, cell->from, cell->to, height);
     if (cut == cell->from) {
         struct strip first, rest;
-        double room = height - strip_repeats(cell->items, cut) - strip_lead(cell->items, cut, true);
+        double room = height - strip_repeats(cell->items, cut) -
+                      strip_lead(cell->items, cut, true) - strip_foot_inside(&cell->items[cut]);
         if (strip_split(r, &cell->items[cut], room, &first, &rest)) {
             head->items = tail->items =
                 strips_replace(r, cell->items, cell->to, cut, &first, &rest);
@@ -218,6 +235,7 @@ bool strip_split(struct render *r, const struct strip *s, double height, struct 
     b->rule_above = 0;
     *head = *tail = *s;
     head->row = a;
+    head->table_ends = false;
     tail->row = b;
     head->height = row->pad_above + row->pad_below;
     for (int i = 0; i < row->n; i++) {

@@ -14,7 +14,7 @@ struct set_table {
     struct render *r;
     const struct table_box *t;
     struct lines **cells;           /* rows x columns; NULL: empty */
-    struct lines **heads;           /* one a column */
+    struct lines **heads, **foots;  /* one a column */
     double widths[TABLE_COLUMNS_MAX], x[TABLE_COLUMNS_MAX];
     double decimal[TABLE_COLUMNS_MAX]; /* widest part left of the decimal sign */
     double left, width, available;
@@ -37,12 +37,13 @@ static void prepare_all(struct set_table *s)
     const struct table_box *t = s->t;
     size_t n = (size_t)t->n_columns;
     s->heads = arena_alloc(s->r->arena, n * sizeof(struct lines *));
+    s->foots = arena_alloc(s->r->arena, n * sizeof(struct lines *));
     s->cells = arena_alloc(s->r->arena, n * t->n_rows * sizeof(struct lines *));
     for (size_t c = 0; c < n; c++) {
         enum align align = t->columns[c].align;
-        s->heads[c] = prepare(s->r, t->columns[c].head,
-                              align == ALIGN_DECIMAL ? ALIGN_RIGHT : align,
-                              (struct answer){0});
+        enum align at_ends = align == ALIGN_DECIMAL ? ALIGN_RIGHT : align;
+        s->heads[c] = prepare(s->r, t->columns[c].head, at_ends, (struct answer){0});
+        s->foots[c] = prepare(s->r, t->columns[c].foot, at_ends, (struct answer){0});
         for (size_t i = 0; i < t->n_rows; i++)
             s->cells[i * n + c] = prepare(s->r, t->rows[i].cells[c], align,
                                           t->columns[c].answer);
@@ -77,7 +78,48 @@ static void need_of(const struct lines *l, struct column_need *need)
 }
 
 /* A text over several columns widens them together if they are too narrow for it. */
+static void widen_together(const struct set_table *s, struct column_need *need, size_t c,
+                           size_t end, double wants)
+{
+    double has = (double)(end - c - 1) * s->t->gap;
+    for (size_t i = c; i < end; i++)
+        has += need[i].width.kind == WIDTH_FIXED ? need[i].width.value : need[i].full;
+    for (size_t i = c; i < end && has < wants; i++)
+        need[i].full += (wants - has) / (double)(end - c);
+}
+
 static void widen_for_overs(const struct set_table *s, struct column_need *need);
+
+/* The column after the last that a cell takes: with runs-on, over the empty ones beside it. */
+static size_t cell_end(const struct set_table *s, size_t row, size_t c)
+{
+    size_t n = (size_t)s->t->n_columns, end = c + 1;
+    if (s->t->columns[c].runs_on && s->cells[row * n + c] != NULL) {
+        while (end < n && s->cells[row * n + end] == NULL)
+            end++;
+    }
+    return end;
+}
+
+static double width_between(const struct set_table *s, size_t c, size_t end)
+{
+    return s->x[end - 1] + s->widths[end - 1] - s->x[c];
+}
+
+/* Cells that take several columns; those of one column have been counted. */
+static void widen_for_cells(const struct set_table *s, struct column_need *need)
+{
+    size_t n = (size_t)s->t->n_columns;
+    for (size_t c = 0; c < n; c++) {
+        if (!s->t->columns[c].runs_on)
+            continue;
+        for (size_t i = 0; i < s->t->n_rows; i++) {
+            size_t end = cell_end(s, i, c);
+            if (end > c + 1)
+                widen_together(s, need, c, end, s->cells[i * n + c]->full);
+        }
+    }
+}
 
 static void set_widths(struct set_table *s, double available)
 {
@@ -89,12 +131,16 @@ static void set_widths(struct set_table *s, double available)
     for (size_t c = 0; c < n; c++) {
         need[c].width = t->columns[c].width;
         need_of(s->heads[c], &need[c]);
-        for (size_t i = 0; i < t->n_rows; i++)
-            need_of(s->cells[i * n + c], &need[c]);
+        need_of(s->foots[c], &need[c]);
+        for (size_t i = 0; i < t->n_rows; i++) {
+            if (cell_end(s, i, c) == c + 1)
+                need_of(s->cells[i * n + c], &need[c]);
+        }
         if (t->columns[c].align == ALIGN_DECIMAL)
             need[c].full = fmax(need[c].full, decimal_need(s, c));
     }
     widen_for_overs(s, need);
+    widen_for_cells(s, need);
     table_widths(need, t->n_columns, available - gaps, t->spread, s->widths);
     double x = 0;
     for (size_t c = 0; c < n; c++) {
@@ -181,12 +227,7 @@ static void widen_for_overs(const struct set_table *s, struct column_need *need)
         end = over_end(t, c);
         if (t->columns[c].over == NULL)
             continue;
-        double has = (double)(end - c - 1) * t->gap;
-        double wants = inline_prepare(s->r, t->columns[c].over)->full;
-        for (size_t i = c; i < end; i++)
-            has += need[i].width.kind == WIDTH_FIXED ? need[i].width.value : need[i].full;
-        for (size_t i = c; i < end && has < wants; i++)
-            need[i].full += (wants - has) / (double)(end - c);
+        widen_together(s, need, c, end, inline_prepare(s->r, t->columns[c].over)->full);
     }
 }
 
@@ -205,7 +246,7 @@ static void add_overs(struct set_table *s, struct strips *out)
         struct cell *cell = &row->cells[row->n++];
         struct lines *l = inline_prepare(s->r, t->columns[c].over);
         cell->x = s->x[c];
-        cell->width = s->x[end - 1] + s->widths[end - 1] - s->x[c];
+        cell->width = width_between(s, c, end);
         inline_break(s->r, l, cell->width);
         const struct tag *th = tag_new(s->r, tag, "TH", NULL);
         strips_lines(s->r, &inside, l, 0, th, 0, 1);
@@ -337,9 +378,85 @@ static void break_cells(struct set_table *s)
 {
     size_t n = (size_t)s->t->n_columns;
     for (size_t i = 0; i < n * s->t->n_rows; i++) {
+        size_t row = i / n, c = i % n;
         if (s->cells[i] != NULL)
-            inline_break(s->r, s->cells[i], s->widths[i % n]);
+            inline_break(s->r, s->cells[i], width_between(s, c, cell_end(s, row, c)));
     }
+}
+
+/* ---- what is said at the end of the table and where a page ends inside ----------------------- */
+
+static struct row *foot_row(struct set_table *s, const struct tag *tag)
+{
+    struct row *row = row_new(s, s->t->n_columns);
+    for (int c = 0; c < s->t->n_columns; c++) {
+        if (s->foots[c] != NULL)
+            inline_break(s->r, s->foots[c], s->widths[c]);
+        set_cell(s, &row->cells[c], (size_t)c, s->foots[c], tag, "TD");
+    }
+    if (s->t->lines != 2) {
+        row->rule_above = hairline;
+        row->pad_above = hairline + head_room;
+    }
+    return row;
+}
+
+static void add_foots(struct set_table *s, struct strips *out, const struct table_run *run)
+{
+    if (!s->t->has_foots)
+        return;
+    const struct tag *tag = tag_new(s->r, s->tag, "TR", NULL);
+    struct row *row = foot_row(s, tag);
+    out->next = BREAK_NEXT;
+    add_row(s, out, row, head_room, row_finish(row, true), tag)->table = run;
+}
+
+static void add_line(struct set_table *s, struct strips *out, const struct inline_text *text)
+{
+    const struct tag *tag = tag_new(s->r, s->tag, "TR", NULL);
+    struct row *row = group_row(s, text, tag);
+    add_row(s, out, row, out->n > 0 ? head_room : 0, row_finish(row, false), tag);
+}
+
+/* A foot of more than a fourth of a page would only push rows away. */
+static void set_run_foot(struct set_table *s, struct table_run *run)
+{
+    struct strips foot = {0};
+    if (s->t->has_foots && s->t->repeat_foot) {
+        const struct tag *tag = tag_new(s->r, s->tag, "TR", NULL);
+        struct row *row = foot_row(s, tag);
+        add_row(s, &foot, row, head_room, row_finish(row, true), tag);
+    }
+    if (s->t->goes_on != NULL)
+        add_line(s, &foot, s->t->goes_on);
+    if (foot.n > 0)
+        foot.items[0].above = head_room;
+    double height = 0;
+    for (size_t i = 0; i < foot.n; i++)
+        height += foot.items[i].above + foot.items[i].height;
+    if (height > s->r->body_height / 4)
+        return;
+    run->foot = foot.items;
+    run->n_foot = foot.n;
+    run->foot_height = height;
+}
+
+/* What stands again at the top of a page: the word for that, then the heads. */
+static void set_run_head(struct set_table *s, struct table_run *run, const struct strips *heads)
+{
+    struct strips again = {0};
+    if (s->t->again != NULL && s->t->repeat_head)
+        add_line(s, &again, s->t->again);
+    struct strip *head = arena_alloc(s->r->arena, (again.n + heads->n + 1) * sizeof(*head));
+    if (again.n > 0)
+        head[0] = again.items[0];
+    if (heads->n > 0)
+        memcpy(head + again.n, heads->items, heads->n * sizeof(*head));
+    if (again.n > 0 && heads->n > 0)
+        head[1].above = head_room;
+    run->head = head;
+    run->n_head = again.n + heads->n;
+    run->repeat = s->t->repeat_head;
 }
 
 void measure_table(struct render *r, const struct box *box, double x, double width,
@@ -360,13 +477,10 @@ void measure_table(struct render *r, const struct box *box, double x, double wid
         add_heads(&s, &rows);
     }
     struct table_run *run = arena_alloc(r->arena, sizeof(*run));
-    run->head = arena_alloc(r->arena, (rows.n + 1) * sizeof(*run->head));
-    run->n_head = rows.n;
-    run->repeat = t->repeat_head;
-    if (rows.n > 0) {
-        memcpy((struct strip *)(uintptr_t)run->head, rows.items, rows.n * sizeof(*run->head));
+    set_run_head(&s, run, &rows);
+    set_run_foot(&s, run);
+    if (rows.n > 0)
         rows.next = BREAK_NEXT;
-    }
     run->groups = group_strips(&s);
     for (size_t i = 0; i < t->n_rows; i++) {
         double above = i > 0 ? t->row_gap : rows.n > 0 ? head_room : 0;
@@ -376,6 +490,8 @@ void measure_table(struct render *r, const struct box *box, double x, double wid
             above = add_group_head(&s, &rows, i, above, run);
         add_data_row(&s, &rows, i, above, run);
     }
+    add_foots(&s, &rows, run);
+    rows.items[rows.n - 1].table_ends = true;
     /* Joined to the flow: the first strip takes the gap and the penalty that are due there. */
     for (size_t i = 0; i < rows.n; i++) {
         enum penalty next = out->next;

@@ -320,6 +320,32 @@ START_TEST(sets_overs)
 }
 END_TEST
 
+/* A cell that runs on stands over the empty ones right of it, and its words widen no column. */
+START_TEST(runs_on)
+{
+    struct page_list *list =
+        set("<table select='group/row' gap='10pt'>"
+            "<column><cell runs-on='yes'><when test='@key = \"def\"'>words that say why nothing was "
+            "measured</when><otherwise>{@key}</otherwise></cell></column>"
+            "<column><cell><when test='@key != \"def\"'>{@value} of all there is</when></cell></column>"
+            "<column><cell><when test='@key != \"def\"'>at rest and moving</when></cell></column>"
+            "</table>",
+            500, 300);
+    const struct page_text *why = found(list, "words that say why nothing was measured");
+    ck_assert_double_eq_tol(why->x, found(list, "ab")->x, near);
+    ck_assert_double_lt(found(list, "112 of all there is")->x, right_of(why));
+    ck_assert_double_gt(found(list, "112 of all there is")->x, right_of(found(list, "ab")) + 9);
+    page_list_free(list);
+    /* Without room over empty neighbours it wraps in its own column, beside them. */
+    list = set("<table select='group[1]/row[1]' gap='10pt'><column width='40pt'><cell runs-on='yes'>"
+               "words that wrap</cell></column><column width='40pt'><cell>x</cell></column></table>",
+               500, 300);
+    ck_assert_ptr_nonnull(sample_find(list, 0, "words", 0));
+    ck_assert_double_eq_tol(found(list, "x")->x, 10 + 40 + 10, near);
+    page_list_free(list);
+}
+END_TEST
+
 /* group-head lines, hairlines only between groups, none within. */
 START_TEST(sets_groups)
 {
@@ -542,6 +568,7 @@ static Suite *make_suite(void)
     tcase_add_test(t, wraps);
     tcase_add_test(t, sets_table);
     tcase_add_test(t, sets_overs);
+    tcase_add_test(t, runs_on);
     tcase_add_loop_test(t, shades_rows, 0, 3);
     tcase_add_test(t, sets_groups);
     tcase_add_test(t, sets_side_by_side);

@@ -10,6 +10,7 @@ static const char grid[] =
     "<style name='foot' size='8pt' leading='10pt' above='0' below='0'/>"
     "<style name='heading-1' size='8pt' leading='10pt' above='0' below='0'/>"
     "<style name='table' size='8pt' leading='10pt' above='0' below='0'/>"
+    "<style name='note' size='8pt' leading='10pt' above='0' below='0'/>"
     "<style name='group-head' size='8pt' leading='10pt' above='0' below='0'/>"
     "<style name='table-head' size='8pt' leading='10pt' above='0' below='0'/>";
 
@@ -28,6 +29,14 @@ static const char *document(int n, int per)
     buf_adds(&b, "</group></visit>");
     return buf_text(&b);
 }
+
+#define TABLE(attributes, before, after)                                                           \
+    "<table select='group/row' row-gap='0' lines='none' least-rows='1' " attributes "><column>"    \
+    before "<cell>{@key}</cell>" after "</column></table>"
+
+#define TALL_ROWS(more)                                                                            \
+    "<table select='group/row' row-gap='0' lines='none' least-rows='1' goes-on='more'><column>"    \
+    "<cell>1<break/>2<break/>3<break/>4<break/>5<break/>6" more "</cell></column></table>"
 
 static const struct flow_case {
     const char *blocks;
@@ -119,6 +128,31 @@ static const struct flow_case {
     {"<table select='group/row' row-gap='0' lines='none' least-rows='1'><column>"
      "<head>k<break/>l<break/>m</head><cell>{@key}<break/>2</cell></column></table>",
      2, 9, 4, "k|l|m / r1|2|r2|2"},
+    /* what a table says where a page ends inside it, and nowhere else */
+    {TABLE("goes-on='more'", "", ""), 8, 9, 6, "r1|r2|r3|r4|r5|more / r6|r7|r8"},
+    {TABLE("goes-on='more'", "", ""), 6, 9, 6, "r1|r2|r3|r4|r5|r6"},
+    {"<para>a</para>" TABLE("goes-on='more'", "", "") "<para>b</para>", 8, 9, 6,
+     "a|r1|r2|r3|r4|more / r5|r6|r7|r8|b"},
+    {TABLE("continued='again'", "<head>k</head>", ""), 8, 9, 6,
+     "k|r1|r2|r3|r4|r5 / again|k|r6|r7|r8"},
+    {TABLE("continued='again'", "", ""), 8, 9, 6, "r1|r2|r3|r4|r5|r6 / again|r7|r8"},
+    {TABLE("continued='again' repeat-head='no'", "<head>k</head>", ""), 8, 9, 6,
+     "k|r1|r2|r3|r4|r5 / r6|r7|r8"},
+    /* feet: at the end, kept with the last row; on every page if asked; in the table's context */
+    {TABLE("", "", "<foot>n{count(group/row)}</foot>"), 8, 9, 6,
+     "r1|r2|r3|r4|r5|r6 / r7|r8|n8"},
+    {TABLE("", "", "<foot>n</foot>"), 6, 9, 6, "r1|r2|r3|r4|r5 / r6|n"},
+    {TABLE("repeat-foot='yes'", "", "<foot>n</foot>"), 8, 9, 6, "r1|r2|r3|r4|r5|n / r6|r7|r8|n"},
+    {TABLE("repeat-foot='yes' goes-on='more'", "", "<foot>n</foot>"), 12, 9, 10,
+     "r1|r2|r3|r4|r5|r6|r7|n|more / r8|r9|r10|r11|r12|n"},
+    /* a row that is split leaves room for it; one that only fits without it stands whole */
+    {TALL_ROWS("<break/>7<break/>8"), 1, 9, 6, "1|2|3|4|5|more / 6|7|8"},
+    {TALL_ROWS(""), 2, 9, 6, "1|2|3|4|5|6 / 1|2|3|4|5|6"},
+    /* too tall to be worth it */
+    {TABLE("goes-on='more'", "", ""), 4, 9, 3, "r1|r2|r3 / r4"},
+    /* in a part of the page */
+    {"<columns><part-column>" TABLE("goes-on='more'", "", "") "</part-column></columns>", 8, 9, 6,
+     "r1|r2|r3|r4|r5|more / r6|r7|r8"},
     /* side by side, and grids */
     {"<para>a</para><columns><part-column><para>1</para><para>2</para></part-column>"
      "<part-column><para>x</para></part-column></columns>",
@@ -272,15 +306,22 @@ static void add_blocks(struct buf *b, int n, int depth)
             add_blocks(b, 1 + draw(3), depth - 1);
             buf_adds(b, "</part-column></columns>");
         } else {
-            buf_addf(b, "<table select='group/row' lines='groups' least-rows='%d' %s>"
+            static const char *const ends[] = {"", "goes-on='on'", "continued='again'",
+                                               "repeat-foot='yes' goes-on='on'"};
+            buf_addf(b, "<table select='group/row' lines='groups' least-rows='%d' %s %s>"
                         "<group-head by='../@name' continued='more'>", 1 + draw(4),
-                     draw(2) ? "spread='yes'" : "");
+                     draw(2) ? "spread='yes'" : "", ends[draw(ARRAY_LEN(ends))]);
             add_words(b, 1);
             buf_adds(b, "</group-head><column align='decimal'><head>");
             add_words(b, 1);
-            buf_adds(b, "</head><cell>{@end}</cell></column><column><cell>{@key} ");
+            buf_addf(b, "</head><cell%s>{@end}</cell></column><column><cell>{@key} ",
+                     draw(2) ? "" : " runs-on='yes'");
             add_words(b, draw(20));
-            buf_adds(b, "</cell></column></table>");
+            buf_adds(b, "</cell><foot>");
+            add_words(b, draw(2));
+            buf_adds(b, "</foot></column><column><cell><when test='@value mod 3 = 0'>");
+            add_words(b, 2);
+            buf_adds(b, "</when></cell></column></table>");
         }
     }
 }
