@@ -325,9 +325,10 @@ START_TEST(runs_on)
 {
     struct page_list *list =
         set("<table select='group/row' gap='10pt'>"
-            "<column><cell runs-on='yes'><when test='@key = \"def\"'>words that say why nothing was "
-            "measured</when><otherwise>{@key}</otherwise></cell></column>"
-            "<column><cell><when test='@key != \"def\"'>{@value} of all there is</when></cell></column>"
+            "<column><cell runs-on='yes'><when test='@key = \"def\"'>words that say why nothing "
+            "was measured</when><otherwise>{@key}</otherwise></cell></column>"
+            "<column><cell><when test='@key != \"def\"'>{@value} of all there is</when></cell>"
+            "</column>"
             "<column><cell><when test='@key != \"def\"'>at rest and moving</when></cell></column>"
             "</table>",
             500, 300);
@@ -337,8 +338,9 @@ START_TEST(runs_on)
     ck_assert_double_gt(found(list, "112 of all there is")->x, right_of(found(list, "ab")) + 9);
     page_list_free(list);
     /* Without room over empty neighbours it wraps in its own column, beside them. */
-    list = set("<table select='group[1]/row[1]' gap='10pt'><column width='40pt'><cell runs-on='yes'>"
-               "words that wrap</cell></column><column width='40pt'><cell>x</cell></column></table>",
+    list = set("<table select='group[1]/row[1]' gap='10pt'>"
+               "<column width='40pt'><cell runs-on='yes'>words that wrap</cell></column>"
+               "<column width='40pt'><cell>x</cell></column></table>",
                500, 300);
     ck_assert_ptr_nonnull(sample_find(list, 0, "words", 0));
     ck_assert_double_eq_tol(found(list, "x")->x, 10 + 40 + 10, near);
