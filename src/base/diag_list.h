@@ -270,6 +270,7 @@ DIAG(DIAG_LAYOUT_FIT, "does-not-fit", DIAG_ERROR, OUTCOME_NONE, "document refuse
 DIAG(DIAG_LAYOUT_PAGES, "too-many-pages", DIAG_ERROR, OUTCOME_NONE, "document refused: more pages than its template allows", "shorten what was typed for this visit, or allow more pages in the template")
 DIAG(DIAG_LAYOUT_FIGURE, "figure-not-drawn", DIAG_ERROR, OUTCOME_NONE, "document refused: figure cannot be drawn", "")
 DIAG(DIAG_LAYOUT_IMAGE, "image-not-set", DIAG_ERROR, OUTCOME_NONE, "document refused: image cannot be set", "")
+DIAG(DIAG_LAYOUT_PLACE, "link-without-place", DIAG_ERROR, OUTCOME_NONE, "document refused: a place or a link to one is amiss", "link to the name of one <place> that is printed")
 DIAG(DIAG_LAYOUT_EVALUATE, "expression-failed", DIAG_ERROR, OUTCOME_NONE, "document refused: expression cannot be evaluated", "")
 DIAG(DIAG_LAYOUT_ROOT, "document-of-other-root", DIAG_ERROR, OUTCOME_NONE, "document is not the one this template is for", "")
 /* -- fonts and pdf --------------------------------------------------------------------------- */

@@ -70,6 +70,7 @@ static struct box *bind_heading(struct render *r, const struct node *node)
     box->style = style;
     box->text = text;
     box->level = level + 1;
+    mark_bound(r, level, text);
     box->keep_next = true;
     return box;
 }

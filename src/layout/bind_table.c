@@ -68,6 +68,8 @@ static int row_group(struct render *r, const struct columns_state *state, struct
     const struct attr *continued = node_attr(head, AT_CONTINUED);
     struct table_group *g = &t->groups[t->n_groups++];
     g->head = bind_inline(r, head, style);
+    if (g->head != NULL)
+        mark_bound(r, MARK_GROUP, g->head);
     g->again = continued != NULL ? bind_text(r, head, continued->text, style) : g->head;
     return (int)t->n_groups - 1;
 }

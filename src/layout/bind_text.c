@@ -22,6 +22,8 @@ struct text_builder {
     const struct style *style;
     bool bold;
     const char *link;
+    const struct node *mark;
+    const struct named_place *places;
     const struct node *owner;
 };
 
@@ -48,6 +50,8 @@ static void start(struct text_builder *b, const struct node *owner, const struct
     b->space = b->numbers = b->bold = false;
     b->style = style;
     b->link = NULL;
+    b->mark = NULL;
+    b->places = NULL;
     b->owner = owner;
 }
 
@@ -69,7 +73,8 @@ static void cover(struct text_builder *b, size_t from, enum run_kind kind)
         b->cap_runs = b->cap_runs == 0 ? 16 : b->cap_runs * 2;
         b->runs = mem_resize(b->runs, b->cap_runs * sizeof(*b->runs));
     }
-    b->runs[b->n_runs++] = (struct run){from, b->text.len, kind, b->style, b->bold, b->link};
+    b->runs[b->n_runs++] = (struct run){from, b->text.len, kind, b->style, b->bold, b->link,
+                                         b->mark};
 }
 
 /* A space that is due goes to the run before, so that links and bold end with their words. */
@@ -185,6 +190,16 @@ static void add_number(struct text_builder *b, enum run_kind kind)
     b->numbers = true;
 }
 
+static void add_place(struct render *r, const struct node *node)
+{
+    const char *name = place_bind(r, node);
+    if (name == NULL)
+        return;
+    struct named_place *place = arena_alloc(r->arena, sizeof(*place));
+    *place = (struct named_place){r->builder->text.len, name, r->builder->places};
+    r->builder->places = place;
+}
+
 static void visit_inline(struct render *r, const struct node *node, void *user);
 
 /* The text between goes in only where something stands on both sides. */
@@ -242,6 +257,14 @@ static void visit_inline(struct render *r, const struct node *node, void *user)
     case EL_PAGE_COUNT:
         add_number(b, RUN_PAGE_COUNT);
         return;
+    case EL_PAGE_MARK:
+        b->mark = node;
+        add_number(b, RUN_PAGE_MARK);
+        b->mark = NULL;
+        return;
+    case EL_PLACE:
+        add_place(r, node);
+        return;
     case EL_EACH:
         add_each_between(r, node);
         return;
@@ -253,7 +276,7 @@ static void visit_inline(struct render *r, const struct node *node, void *user)
         b->bold = false;
         break;
     case EL_LINK:
-        b->link = bind_string(r, node, node_attr(node, AT_TO)->text);
+        b->link = link_bind(r, node);
         break;
     default:
         return;
@@ -287,6 +310,7 @@ static struct inline_text *finish(struct render *r)
     memcpy(t->runs, b->runs, b->n_runs * sizeof(*t->runs));
     t->plain = b->n_runs == 1 && is_printable_ascii(t->text, t->len);
     t->has_numbers = b->numbers;
+    t->places = b->places;
     t->node = b->owner;
     return t;
 }

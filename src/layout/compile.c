@@ -248,6 +248,8 @@ static void compile_inside(struct loader *l, const xmlNode *x, const struct elem
     const struct expr *select = node_expr(node, AT_SELECT);
     const struct scope *scope = l->scope;
     struct xp_result context = l->context, row = l->row;
+    bool running = l->running;
+    l->running = running || spec->element == EL_RUNNING_HEAD || spec->element == EL_RUNNING_FOOT;
     if (spec->element == EL_TABLE && select != NULL)
         l->row = select->gives;
     else if (select != NULL && spec->element != EL_LET)
@@ -267,6 +269,7 @@ static void compile_inside(struct loader *l, const xmlNode *x, const struct elem
                                 spec->element == EL_INCLUDE))
         trim_edges(node->children);
     check_children(l, x, node);
+    l->running = running;
     l->context = context;
     l->row = row;
     l->scope = scope;
@@ -288,6 +291,9 @@ struct node *compile_element(struct loader *l, const xmlNode *x, unsigned place)
         check_chain(l, x);
     if (spec->element == EL_IMAGE)
         image_compile(l, x, node);
+    if (spec->element == EL_PAGE_MARK && !l->running)
+        loader_error(l, x, DIAG_TEMPLATE_ELEMENT, "page-mark stands only in a running-head or "
+                     "running-foot");
     if (spec->element == EL_EACH && place != IN_INLINE && node_attr(node, AT_BETWEEN) != NULL)
         loader_error(l, x, DIAG_TEMPLATE_ATTRIBUTE, "between on each, which takes it only inside "
                      "text");

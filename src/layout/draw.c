@@ -125,9 +125,22 @@ static void draw_rule(struct drawing *d, double x, double y, double width, doubl
     end_artifact(d);
 }
 
+/* A place stands with the word after it. */
+static void set_places(struct drawing *d, const struct lines *l, size_t index, double top)
+{
+    for (const struct named_place *p = l->places; p != NULL; p = p->next) {
+        bool after = index == 0 || p->at >= l->line[index - 1].to;
+        if (after && (p->at < l->line[index].to || index + 1 == l->n))
+            place_set(d->r, p->name, d->page, top);
+    }
+}
+
 static void draw_line(struct drawing *d, const struct lines *l, size_t index, double x, double top)
 {
     const struct line *line = &l->line[index];
+    set_places(d, l, index, top);
+    if (l->mark != NULL && index == 0 && !d->artifact)
+        mark_set(d->r, l->mark_kind, l->mark, d->page);
     if (l->answer.ruled)
         draw_rule(d, x, top - line->leading + hairline / 2, l->width, hairline, colour_black);
     if (l->answer.hidden)

@@ -81,6 +81,13 @@ static const struct attr_spec span_attrs[] = {
 static const struct attr_spec link_attrs[] = {
     {AT_TO, "to", ATTR_TEXT, true, NULL},
 };
+static const struct attr_spec place_attrs[] = {
+    {AT_NAME, "name", ATTR_TEXT, true, NULL},
+};
+static const struct attr_spec page_mark_attrs[] = {
+    {AT_OF, "of", ATTR_CHOICE, true, "heading-1 heading-2 heading-3 group-head"},
+    {AT_WHICH, "which", ATTR_CHOICE, false, "first last"},
+};
 static const struct attr_spec heading_attrs[] = {
     {AT_LEVEL, "level", ATTR_CHOICE, false, "1 2 3"},
     {AT_STYLE, "style", ATTR_STYLE, false, NULL},
@@ -203,6 +210,8 @@ static const struct element_spec elements[] = {
     {EL_LINK, "link", IN_INLINE, IN_INLINE, ATTRS(link_attrs)},
     {EL_PAGE_NUMBER, "page-number", IN_INLINE, IN_NOTHING, NULL, 0},
     {EL_PAGE_COUNT, "page-count", IN_INLINE, IN_NOTHING, NULL, 0},
+    {EL_PAGE_MARK, "page-mark", IN_INLINE, IN_NOTHING, ATTRS(page_mark_attrs)},
+    {EL_PLACE, "place", IN_INLINE, IN_NOTHING, ATTRS(place_attrs)},
     {EL_HEADING, "heading", FLOW, IN_INLINE, ATTRS(heading_attrs)},
     {EL_PARA, "para", FLOW, IN_INLINE, ATTRS(para_attrs)},
     {EL_LIST, "list", FLOW, IN_LIST, ATTRS(list_attrs)},

@@ -40,6 +40,7 @@ static double running_height(struct render *r, const struct section *s, bool foo
 {
     double height = 0;
     r->number = r->count = widest_number;
+    r->marked_page = SIZE_MAX;
     for (const struct head_box *head = s->heads; head != NULL; head = head->next) {
         struct strips strips = {0};
         if (head->foot != foot || !stands_on(head, first))
@@ -217,6 +218,19 @@ static void flow_page(struct render *r, const struct node *node, void *user)
     }
 }
 
+/* Room was kept for the widest of what pages are about; should a mix of them need more lines, it
+ * must not run into the body or off the sheet. */
+static void check_running(struct render *r, const struct section *s, const struct sheet *sheet,
+                          double head, double foot_bottom)
+{
+    double over = fmax(head - s->head_height[!sheet->first], s->margins[2] - foot_bottom);
+    if (over <= 0.1)
+        return;
+    r->at = s->node;
+    render_error(r, DIAG_LAYOUT_FIT, "a running head or foot %.1f pt higher than the room kept for "
+                 "it", over);
+}
+
 /* Heads from the top margin down, feet so that they end at the bottom margin. */
 static void set_running(struct render *r, const struct sheet *sheet)
 {
@@ -241,6 +255,7 @@ static void set_running(struct render *r, const struct sheet *sheet)
         if (!head->foot)
             *at -= strips.below;
     }
+    check_running(r, s, sheet, s->height - s->margins[0] - top, foot_top);
 }
 
 static void put_numbers(struct render *r)
@@ -260,10 +275,14 @@ void flow_document(struct render *r)
     bind_walk(r, r->t->content, flow_page, NULL);
     if (r->failed)
         return;
+    places_check_links(r);
+    if (r->failed)
+        return;
     put_numbers(r);
     r->count = r->list->n;
     for (size_t i = 0; i < r->n_sheets && !r->failed; i++) {
         r->number = r->sheets[i].page + 1;
+        r->marked_page = r->sheets[i].page;
         set_running(r, &r->sheets[i]);
     }
 }

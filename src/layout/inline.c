@@ -9,7 +9,14 @@
 
 static const double slack = 0.01; /* pt; sums of widths are not exact */
 
-/* Page numbers are put in once they are known. */
+/* A heading may be set in several lines; in a running head it is one. */
+static void add_mark(struct buf *b, const char *s)
+{
+    for (; *s != '\0'; s++)
+        buf_addc(b, *s == '\n' ? ' ' : *s);
+}
+
+/* Page numbers, and what pages are about, are put in once they are known. */
 static const struct inline_text *with_numbers(struct render *r, const struct inline_text *text)
 {
     if (!text->has_numbers || r->count == 0)
@@ -22,8 +29,11 @@ static const struct inline_text *with_numbers(struct render *r, const struct inl
     for (size_t i = 0; i < text->n_runs; i++) {
         struct run run = text->runs[i];
         size_t from = b.len;
-        if (run.kind == RUN_PAGE_NUMBER || run.kind == RUN_PAGE_COUNT) {
-            buf_addf(&b, "%zu", run.kind == RUN_PAGE_NUMBER ? r->number : r->count);
+        if (run.kind != RUN_TEXT && run.kind != RUN_LINE_BREAK) {
+            if (run.kind == RUN_PAGE_MARK)
+                add_mark(&b, mark_text(r, run.mark));
+            else
+                buf_addf(&b, "%zu", run.kind == RUN_PAGE_NUMBER ? r->number : r->count);
             /* The space before the next word belongs to this run. */
             if (run.to > run.from && text->text[run.to - 1] == ' ')
                 buf_addc(&b, ' ');
@@ -37,7 +47,7 @@ static const struct inline_text *with_numbers(struct render *r, const struct inl
     }
     out->text = arena_strndup(r->arena, buf_text(&b), b.len);
     out->len = b.len;
-    out->has_numbers = false;
+    out->has_numbers = out->plain = false;
     buf_release(&b);
     return out;
 }
@@ -181,6 +191,7 @@ struct lines *inline_prepare(struct render *r, const struct inline_text *source)
     size_t hint = 0, from = 0;
     l->text = text->text;
     l->node = text->node;
+    l->places = text->places;
     l->align = text->runs[0].style->align;
     l->style = text->runs[0].style;
     if (text->plain)

@@ -154,9 +154,9 @@ int names_compare_places(const xmlNode *a, const xmlNode *b); /* by order of the
 /* ---- nodes: the checked template ----------------------------------------------------------- */
 
 enum element {
-    EL_TEXT, EL_REPORT, EL_PART, EL_INCLUDE, EL_TITLE, EL_PAGE, EL_RUNNING_HEAD,
-    EL_RUNNING_FOOT, EL_STYLE, EL_WORD, EL_DATES, EL_NUMBERS, EL_EACH, EL_WHEN, EL_OTHERWISE,
-    EL_LET, EL_BOLD, EL_SPAN, EL_BREAK, EL_LINK, EL_PAGE_NUMBER, EL_PAGE_COUNT, EL_HEADING,
+    EL_TEXT, EL_REPORT, EL_PART, EL_INCLUDE, EL_TITLE, EL_PAGE, EL_RUNNING_HEAD, EL_RUNNING_FOOT,
+    EL_STYLE, EL_WORD, EL_DATES, EL_NUMBERS, EL_EACH, EL_WHEN, EL_OTHERWISE, EL_LET, EL_BOLD,
+    EL_SPAN, EL_BREAK, EL_LINK, EL_PAGE_NUMBER, EL_PAGE_COUNT, EL_PAGE_MARK, EL_PLACE, EL_HEADING,
     EL_PARA, EL_LIST, EL_ITEM, EL_FACTS, EL_FACT, EL_TABLE, EL_COLUMN, EL_HEAD, EL_CELL, EL_FOOT,
     EL_GROUP_HEAD, EL_GRID, EL_KEEP, EL_COLUMNS, EL_PART_COLUMN, EL_RULE, EL_SPACE, EL_FIGURE,
     EL_IMAGE, EL_SIGNATURE, EL_BREAK_PAGE, EL_COUNT
@@ -164,13 +164,12 @@ enum element {
 enum attr_id {
     AT_ROOT, AT_LANG, AT_PART, AT_SELECT, AT_SIZE, AT_ORIENTATION, AT_MARGINS, AT_ON, AT_NAME,
     AT_FACE, AT_LEADING, AT_GREY, AT_COLOUR, AT_ALIGN, AT_ABOVE, AT_BELOW, AT_INDENT, AT_LIKE,
-    AT_KEY, AT_STYLE, AT_LONG, AT_FORM, AT_DECIMAL, AT_MONTHS, AT_LONG_MONTHS, AT_SORT,
-    AT_ORDER, AT_TYPE, AT_LIMIT, AT_BETWEEN,
-    AT_TEST, AT_TO, AT_LEVEL, AT_KEEP, AT_BOX, AT_MARKER, AT_COLUMNS, AT_LABEL, AT_OPTIONAL,
-    AT_REPEAT_HEAD, AT_LEAST_ROWS, AT_LINES, AT_EMPTY, AT_SPREAD, AT_GAP, AT_ROW_GAP, AT_WIDTH,
-    AT_BY, AT_CONTINUED, AT_OVER, AT_HEIGHT, AT_KIND, AT_ALT, AT_PAGES, AT_SRC,
-    AT_ANSWER, AT_LEAST_LINES, AT_SHADE, AT_GOES_ON, AT_REPEAT_FOOT, AT_RUNS_ON,
-    AT_COUNT
+    AT_KEY, AT_STYLE, AT_LONG, AT_FORM, AT_DECIMAL, AT_MONTHS, AT_LONG_MONTHS, AT_SORT, AT_ORDER,
+    AT_TYPE, AT_LIMIT, AT_BETWEEN, AT_TEST, AT_TO, AT_LEVEL, AT_KEEP, AT_BOX, AT_MARKER, AT_COLUMNS,
+    AT_LABEL, AT_OPTIONAL, AT_REPEAT_HEAD, AT_LEAST_ROWS, AT_LINES, AT_EMPTY, AT_SPREAD, AT_GAP,
+    AT_ROW_GAP, AT_WIDTH, AT_BY, AT_CONTINUED, AT_OVER, AT_HEIGHT, AT_KIND, AT_ALT, AT_PAGES,
+    AT_SRC, AT_ANSWER, AT_LEAST_LINES, AT_SHADE, AT_GOES_ON, AT_REPEAT_FOOT, AT_RUNS_ON, AT_OF,
+    AT_WHICH, AT_COUNT
 };
 /* Where an element may stand; a child list has one of these. */
 enum place {
@@ -326,6 +325,7 @@ struct loader {
     int depth;
     const char *file;              /* being compiled */
     const struct scope *scope;
+    bool running;                  /* inside a running head or foot */
     struct xp_result context;      /* what the context may be */
     struct xp_result row;          /* of the table in hand */
     long line;                     /* within a text; 0: that of the element */
@@ -356,13 +356,19 @@ struct xp_result xpath_check(struct loader *l, const xmlNode *at, const struct e
 
 /* ---- boxes: the template filled from the document ------------------------------------------ */
 
-enum run_kind { RUN_TEXT, RUN_PAGE_NUMBER, RUN_PAGE_COUNT, RUN_LINE_BREAK };
+enum run_kind { RUN_TEXT, RUN_PAGE_NUMBER, RUN_PAGE_COUNT, RUN_PAGE_MARK, RUN_LINE_BREAK };
 struct run {
     size_t from, to;               /* bytes of the paragraph's text */
     enum run_kind kind;
     const struct style *style;
     bool bold;
     const char *link;              /* or NULL */
+    const struct node *mark;       /* of RUN_PAGE_MARK */
+};
+struct named_place { /* where a link inside the document may lead */
+    size_t at;                     /* byte of the text that follows it */
+    const char *name;
+    const struct named_place *next;
 };
 struct inline_text { /* cleaned, white space collapsed */
     const char *text;
@@ -370,7 +376,8 @@ struct inline_text { /* cleaned, white space collapsed */
     struct run *runs;
     size_t n_runs;
     bool plain;                    /* printable ASCII, one run */
-    bool has_numbers;              /* page-number or page-count among the runs */
+    bool has_numbers;              /* page-number, page-count or page-mark among the runs */
+    const struct named_place *places;
     const struct node *node;
 };
 
@@ -445,6 +452,21 @@ struct variable {
     const struct variable *outer;
 };
 
+/* Headings and heads of groups as they come to stand on pages, for running heads that say what a
+ * page is about (marks.c). */
+enum { MARK_GROUP = 3, MARK_KINDS }; /* 0 to 2: the levels of headings */
+struct mark_list {
+    struct page_mark { const char *text; size_t page; } *items; /* by page */
+    size_t n, cap;
+    const char *widest;            /* of those bound so far, which room is kept for */
+    double width;
+};
+struct inner_link { /* looked up when all pages stand (places.c) */
+    const char *name;
+    const struct node *node;
+    xmlNode *context;
+    struct inner_link *next;
+};
 struct section;
 struct fixup { /* a page number or count in the flow, known only at the end */
     size_t page, item;
@@ -480,11 +502,25 @@ struct render {
     struct sheet *sheets;
     size_t n_sheets, cap_sheets;
     double body_height;            /* of the section's tallest sheet */
+    struct mark_list marks[MARK_KINDS];
+    size_t marked_page;            /* whose marks are asked for */
+    struct names places_bound, places_set;
+    struct inner_link *links;
 };
 void render_error(struct render *r, enum diag_code code, const char *fmt, ...) PRINTF_LIKE(3, 4);
 /* The place in the document, such as visit/region[2]/motion[3]; never a value. */
 const char *render_path(struct render *r, const xmlNode *node);
 
+/* marks.c */
+void mark_bound(struct render *r, int kind, const struct inline_text *text);
+void mark_set(struct render *r, int kind, const char *text, size_t page);
+/* On the page in hand; the widest while there is none. */
+const char *mark_text(const struct render *r, const struct node *page_mark);
+/* places.c */
+const char *place_bind(struct render *r, const struct node *node); /* NULL after reporting */
+const char *link_bind(struct render *r, const struct node *node);
+void place_set(struct render *r, const char *name, size_t page, double y);
+void places_check_links(struct render *r);
 /* eval.c */
 struct value eval(struct render *r, const struct expr *e);
 bool eval_truth(struct render *r, const struct expr *e);
@@ -591,6 +627,9 @@ struct lines { /* a paragraph being set */
     enum align align;
     double decimal;                /* ALIGN_DECIMAL: where the decimal sign stands; 0: unset */
     int level;                     /* of a heading, for its bookmark */
+    const char *mark;              /* said of the page where it starts; NULL: nothing */
+    int mark_kind;
+    const struct named_place *places;
     struct answer answer;
     bool before_text;              /* a label or marker: its text follows in the same breath */
     const struct style *style;     /* of its first run */

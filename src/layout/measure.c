@@ -65,6 +65,10 @@ static void measure_para(struct render *r, const struct box *box, double x, doub
     struct lines *lines = inline_prepare(r, box->text);
     const struct tag *tag = tag_new(r, parent, para_role(box), NULL);
     lines->level = box->level;
+    if (box->level > 0) {
+        lines->mark = lines->text;
+        lines->mark_kind = box->level - 1;
+    }
     lines->answer = box->answer;
     x += style->indent;
     width -= style->indent;

@@ -82,6 +82,10 @@ struct page_list *layout_render(const struct layout_template *t, struct _xmlDoc 
     flow_document(&r);
     text_builder_free(r.builder);
     free(r.fixups);
+    for (int i = 0; i < MARK_KINDS; i++)
+        free(r.marks[i].items);
+    names_release(&r.places_bound);
+    names_release(&r.places_set);
     free(r.sheets);
     arena_free(r.arena);
     if (!r.failed)

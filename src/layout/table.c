@@ -295,10 +295,12 @@ static void add_heads(struct set_table *s, struct strips *out)
 /* ---- rows ----------------------------------------------------------------------------------- */
 
 static struct row *group_row(struct set_table *s, const struct inline_text *text,
-                             const struct tag *tag)
+                             const struct inline_text *mark, const struct tag *tag)
 {
     struct row *row = row_new(s, 1);
     struct lines *l = inline_prepare(s->r, text);
+    l->mark = mark != NULL ? mark->text : NULL;
+    l->mark_kind = MARK_GROUP;
     inline_break(s->r, l, s->available);
     row->cells[0].width = s->available;
     cell_lines(s->r, &row->cells[0], l, tag_new(s->r, tag, "TH", NULL));
@@ -319,7 +321,7 @@ static struct strip *group_strips(struct set_table *s)
         if (t->groups[g].again == NULL)
             continue;
         strips[g].tag = tag_new(s->r, s->tag, "TR", NULL);
-        strips[g].row = group_row(s, t->groups[g].again, strips[g].tag);
+        strips[g].row = group_row(s, t->groups[g].again, t->groups[g].head, strips[g].tag);
         strips[g].height = row_finish(strips[g].row, false);
     }
     return strips;
@@ -340,7 +342,7 @@ static double add_group_head(struct set_table *s, struct strips *out, size_t i, 
         return above;
     const struct style *style = g->head->runs[0].style;
     const struct tag *tag = tag_new(s->r, s->tag, "TR", NULL);
-    struct row *row = group_row(s, g->head, tag);
+    struct row *row = group_row(s, g->head, g->head, tag);
     if (t->lines == 1 && i > 0) {
         row->rule_above = hairline;
         row->pad_above = style->above / 2 + hairline;
@@ -414,7 +416,7 @@ static void add_foots(struct set_table *s, struct strips *out, const struct tabl
 static void add_line(struct set_table *s, struct strips *out, const struct inline_text *text)
 {
     const struct tag *tag = tag_new(s->r, s->tag, "TR", NULL);
-    struct row *row = group_row(s, text, tag);
+    struct row *row = group_row(s, text, NULL, tag);
     add_row(s, out, row, out->n > 0 ? head_room : 0, row_finish(row, false), tag);
 }
 

@@ -10,6 +10,7 @@
  *   image X Y WIDTH HEIGHT "..."
  *   begin ROLE ["alternative text"] / end
  *   bookmark LEVEL PAGE Y "..."
+ *   place PAGE Y "NAME"
  *
  * In quotes, '"', '\' and bytes below a space are written \xHH.
  */
@@ -173,6 +174,12 @@ void page_dump(const struct page_list *list, struct buf *out)
         buf_addf(out, "bookmark %d %zu", b->level, b->page + 1);
         put_number(out, b->y);
         put_string(out, b->title);
+        buf_addc(out, '\n');
+    }
+    for (size_t i = 0; i < list->n_places; i++) {
+        buf_addf(out, "place %zu", list->places[i].page + 1);
+        put_number(out, list->places[i].y);
+        put_string(out, list->places[i].name);
         buf_addc(out, '\n');
     }
 }

@@ -41,6 +41,7 @@ void page_list_free(struct page_list *list)
     }
     free(list->pages);
     free(list->bookmarks);
+    free(list->places);
     arena_free(list->arena);
     free(list);
 }
@@ -278,4 +279,14 @@ void page_add_bookmark(struct page_list *list, size_t page, double y, int level,
     list->bookmarks = bookmarks;
     list->bookmarks[list->n_bookmarks++] =
         (struct page_bookmark){arena_strdup(list->arena, title), level, page, y};
+}
+
+void page_add_place(struct page_list *list, size_t page, double y, const char *name)
+{
+    check_coordinate(y);
+    assert(page < list->n);
+    void *places = list->places;
+    list->cap_places = grow(&places, list->n_places, list->cap_places, 8, sizeof(*list->places));
+    list->places = places;
+    list->places[list->n_places++] = (struct page_place){arena_strdup(list->arena, name), page, y};
 }

@@ -50,7 +50,7 @@ struct page_path {
 
 struct page_link {
     double x0, y0, x1, y1;
-    const char *target;       /* URI */
+    const char *target;       /* URI, or #NAME of a place in the document */
 };
 
 struct page_tag {
@@ -89,12 +89,20 @@ struct page_bookmark {
     double y;
 };
 
+struct page_place { /* where a link with #NAME leads; names are their own in a list */
+    const char *name;         /* letters, digits, hyphens, points and low lines */
+    size_t page;              /* 0-based */
+    double y;
+};
+
 struct page_list {
     struct arena *arena;
     struct page *pages;
     size_t n, cap;
     struct page_bookmark *bookmarks;
     size_t n_bookmarks, cap_bookmarks;
+    struct page_place *places;
+    size_t n_places, cap_places;
     const char *title, *author, *subject, *language; /* document properties; may be NULL */
     const char *date;         /* ISO date from the data, for the properties; may be NULL */
 };
@@ -120,6 +128,7 @@ void page_tag_begin(struct page_list *list, struct page *page, const char *role,
 void page_tag_end(struct page_list *list, struct page *page);
 void page_add_bookmark(struct page_list *list, size_t page, double y, int level,
                        const char *title);
+void page_add_place(struct page_list *list, size_t page, double y, const char *name);
 
 /* Building a path: begin, ops, then set style fields on the result before the next call. */
 struct page_path *page_path_begin(struct page_list *list, struct page *page);

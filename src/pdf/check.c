@@ -14,6 +14,7 @@ enum { OUTSIDE = 1 }; /* pt a baseline may leave the page by: rounding, not mean
 
 struct checker {
     const struct font_set *fonts;
+    const struct page_list *list;
     struct arena *arena;
     struct usage *usage;
     struct diag_sink *sink;
@@ -144,10 +145,24 @@ static bool check_path(struct checker *k, const struct page_path *p)
     return true;
 }
 
+static bool leads_somewhere(const struct page_list *list, const char *name)
+{
+    for (size_t i = 0; i < list->n_places; i++) {
+        if (strcmp(list->places[i].name, name) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static bool check_link(struct checker *k, const struct page_link *l)
 {
     if (!is_placed(l->x0) || !is_placed(l->y0) || !is_placed(l->x1) || !is_placed(l->y1)) {
         return refuse(k, DIAG_PDF_RANGE, "a link's box");
+    }
+    if (l->target != NULL && l->target[0] == '#') {
+        return leads_somewhere(k->list, l->target + 1) ||
+               refuse(k, DIAG_PDF_RANGE, "a link to no place");
     }
     for (const char *p = l->target; p != NULL && *p != '\0'; p++) {
         if (*p <= ' ' || *p > '~') {
@@ -238,6 +253,24 @@ static bool check_bookmarks(const struct checker *k, const struct page_list *lis
     return true;
 }
 
+/* Names go into the file as they are. */
+static bool check_places(const struct checker *k, const struct page_list *list)
+{
+    static const char letters[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
+                                  "-_.";
+    for (size_t i = 0; i < list->n_places; i++) {
+        const struct page_place *p = &list->places[i];
+        size_t len = p->name != NULL ? strspn(p->name, letters) : 0;
+        if (p->page >= list->n || !is_placed(p->y) || len == 0 || len > 100 ||
+            p->name[len] != '\0') {
+            diag_report(k->sink, DIAG_PDF_RANGE, (struct diag_pos){.file = NULL}, NULL,
+                        "place %zu", i + 1);
+            return false;
+        }
+    }
+    return true;
+}
+
 static bool check_properties(const struct checker *k, const struct page_list *list)
 {
     const char *const texts[] = {list->title, list->author, list->subject, list->language};
@@ -260,7 +293,7 @@ static bool check_properties(const struct checker *k, const struct page_list *li
 bool pdf_check(const struct font_set *fonts, const struct page_list *list, struct arena *a,
                struct usage *usage, struct diag_sink *sink)
 {
-    struct checker k = {.fonts = fonts, .arena = a, .usage = usage, .sink = sink};
+    struct checker k = {.fonts = fonts, .list = list, .arena = a, .usage = usage, .sink = sink};
     *usage = (struct usage){.tagged = false};
     if (list->n == 0 || list->n > PDF_PAGES_MAX) {
         diag_report(sink, DIAG_PDF_LIMIT, (struct diag_pos){.file = NULL}, NULL,
@@ -273,5 +306,5 @@ bool pdf_check(const struct font_set *fonts, const struct page_list *list, struc
             return false;
         }
     }
-    return check_bookmarks(&k, list) && check_properties(&k, list);
+    return check_bookmarks(&k, list) && check_places(&k, list) && check_properties(&k, list);
 }

@@ -257,12 +257,21 @@ unsigned hdoc_link(struct hdoc *h, size_t page, const struct page_link *link, bo
                      (HPDF_REAL)link->y1};
     HPDF_Annotation a =
         need(h, HPDF_Page_CreateURILinkAnnot(page_at(h, page), box, link->target));
+    if (link->target[0] == '#') { /* by name: the page it stands on may not be there yet */
+        hdoc_must(h, HPDF_Dict_RemoveElement(a, "A"));
+        hdoc_must(h, HPDF_Dict_AddName(a, "Dest", link->target + 1));
+    }
     hdoc_must(h, HPDF_LinkAnnot_SetBorderStyle(a, 0, 0, 0));
     hdoc_must(h, HPDF_Dict_AddNumber(a, "F", PRINT));
     if (tagged) {
         hdoc_must(h, HPDF_Dict_AddNumber(a, "StructParent", (HPDF_INT32)key));
     }
     return number_of(a);
+}
+
+unsigned hdoc_page_object(struct hdoc *h, size_t page)
+{
+    return number_of(page_at(h, page));
 }
 
 /* The library would write titles byte by byte and has no destination that keeps the zoom. */

@@ -200,6 +200,7 @@ unsigned hdoc_page(struct hdoc *h, const struct page *page, unsigned fonts, unsi
 void hdoc_page_content(struct hdoc *h, size_t page, const void *packed, size_t len);
 unsigned hdoc_link(struct hdoc *h, size_t page, const struct page_link *link, bool tagged,
                    unsigned key);
+unsigned hdoc_page_object(struct hdoc *h, size_t page);
 void hdoc_bookmark(struct hdoc *h, const struct page_bookmark *b);
 /* More entries of the information dictionary and of the catalog; each at most once. */
 void hdoc_info(struct hdoc *h, const char *entries);

@@ -133,6 +133,21 @@ static void add_page(struct job *j, struct hdoc *h, size_t index, unsigned fonts
     hdoc_page_content(h, index, kept, w->packed.len);
 }
 
+static void add_places(const struct page_list *list, struct hdoc *h, struct buf *catalog)
+{
+    char top[NUM_TEXT_MAX];
+    if (list->n_places == 0) {
+        return;
+    }
+    buf_adds(catalog, "/Dests<<");
+    for (size_t i = 0; i < list->n_places; i++) {
+        const struct page_place *p = &list->places[i];
+        buf_addf(catalog, "/%s[%u 0 R/XYZ null %s null]", p->name, hdoc_page_object(h, p->page),
+                 num_format(top, p->y, 2));
+    }
+    buf_adds(catalog, ">>");
+}
+
 static void add_catalog(struct job *j, struct hdoc *h)
 {
     struct buf *catalog = &j->w->catalog;
@@ -144,6 +159,7 @@ static void add_catalog(struct job *j, struct hdoc *h)
     if (list->n_bookmarks > 0) {
         buf_adds(catalog, "/PageMode/UseOutlines");
     }
+    add_places(list, h, catalog);
     if (j->file != NULL) {
         attachment_write(j->w, h, j->file, list->date, catalog);
     }

@@ -39,6 +39,20 @@ static const struct refuse_case {
     {"<para>{date-text(group/@name)}</para>", DIAG_LAYOUT_DATE, 2, "at visit"},
     {"<figure kind='arc' alt='a' joint='knee' motion='no-such-motion'/>", DIAG_LAYOUT_FIGURE, 2,
      ""},
+    /* links inside the document and the places they lead to */
+    {"<para><place name='k4'/>x</para><each select='group/row'>\n<para><link to='#{@key}'>x</link>"
+     "</para></each>",
+     DIAG_LAYOUT_PLACE, 3, "to=\"#k3\": no place of this name is printed"},
+    {"<para><place name='rows'/>x</para>\n<para><link to='#row'>x</link></para>",
+     DIAG_LAYOUT_PLACE, 3, "nearest known name: rows at visit"},
+    {"<para><place name='a'/></para><para><link to='#a'>x</link></para>", DIAG_LAYOUT_PLACE, 2,
+     "no place of this name is printed"},
+    {"<para><link to='#'>x</link></para>", DIAG_LAYOUT_PLACE, 2, "no place"},
+    {"<each select='group/row'><para>\n<place name='r'/>x</para></each>", DIAG_LAYOUT_PLACE, 3,
+     "\"r\" is given to a second place at visit/group[1]/row[2]"},
+    {"<para><place name='a b'/>x</para>", DIAG_LAYOUT_PLACE, 2, "expected letters"},
+    {"<para><place name='{?@kind}'/>x</para>", DIAG_LAYOUT_PLACE, 2, "expected letters"},
+    {"<para><place name='{@kind}'/>x</para>", DIAG_LAYOUT_NOTHING, 2, "{@kind}"},
 };
 
 START_TEST(refuses)

@@ -326,10 +326,9 @@ START_TEST(runs_on)
     struct page_list *list =
         set("<table select='group/row' gap='10pt'>"
             "<column><cell runs-on='yes'><when test='@key = \"def\"'>words that say why nothing "
-            "was measured</when><otherwise>{@key}</otherwise></cell></column>"
-            "<column><cell><when test='@key != \"def\"'>{@value} of all there is</when></cell>"
-            "</column>"
-            "<column><cell><when test='@key != \"def\"'>at rest and moving</when></cell></column>"
+            "was measured</when><otherwise>{@key}</otherwise></cell></column><column><cell>"
+            "<when test='@key != \"def\"'>{@value} of all there is</when></cell></column><column>"
+            "<cell><when test='@key != \"def\"'>at rest and moving</when></cell></column>"
             "</table>",
             500, 300);
     const struct page_text *why = found(list, "words that say why nothing was measured");
@@ -338,9 +337,9 @@ START_TEST(runs_on)
     ck_assert_double_gt(found(list, "112 of all there is")->x, right_of(found(list, "ab")) + 9);
     page_list_free(list);
     /* Without room over empty neighbours it wraps in its own column, beside them. */
-    list = set("<table select='group[1]/row[1]' gap='10pt'>"
-               "<column width='40pt'><cell runs-on='yes'>words that wrap</cell></column>"
-               "<column width='40pt'><cell>x</cell></column></table>",
+    list = set("<table select='group[1]/row[1]' gap='10pt'><column width='40pt'>"
+               "<cell runs-on='yes'>words that wrap</cell></column><column width='40pt'>"
+               "<cell>x</cell></column></table>",
                500, 300);
     ck_assert_ptr_nonnull(sample_find(list, 0, "words", 0));
     ck_assert_double_eq_tol(found(list, "x")->x, 10 + 40 + 10, near);
@@ -453,6 +452,34 @@ START_TEST(links_and_bookmarks)
 END_TEST
 
 /* Roles in order of opening; balanced on each page. */
+/* A link into the document leads to the line of the word after the place, on whatever page. */
+START_TEST(links_to_places)
+{
+    struct page_list *list = set(
+        "<para>see <link to='#row.{group[2]/row/@key}'>below</link></para><each select='group/row'>"
+        "<para>one line<break/><place name='row.{@key}'/>{@key}</para><break-page/></each>"
+        "<table select='group'><column><head><place name='head'/>h</head><cell>{@name}</cell>"
+        "</column></table>",
+        200, 300);
+    ck_assert_uint_eq(list->n, 5);
+    ck_assert_uint_eq(list->n_places, 5);
+    const struct page_place *p = &list->places[3];
+    ck_assert_str_eq(p->name, "row.g");
+    ck_assert_uint_eq(p->page, 3);
+    const struct page_text *g = sample_find(list, 3, "g", 0);
+    ck_assert(p->y > g->y && p->y < g->y + 14);
+    ck_assert_str_eq(list->places[4].name, "head");
+    const struct page_link *link = NULL;
+    for (size_t i = 0; i < list->pages[0].n; i++) {
+        if (list->pages[0].items[i].kind == PAGE_LINK)
+            link = &list->pages[0].items[i].u.link;
+    }
+    ck_assert_ptr_nonnull(link);
+    ck_assert_str_eq(link->target, "#row.g");
+    page_list_free(list);
+}
+END_TEST
+
 START_TEST(tags)
 {
     struct page_list *list =
@@ -576,6 +603,7 @@ static Suite *make_suite(void)
     tcase_add_test(t, sets_side_by_side);
     tcase_add_test(t, sets_lists_and_boxes);
     tcase_add_test(t, links_and_bookmarks);
+    tcase_add_test(t, links_to_places);
     tcase_add_test(t, tags);
     tcase_add_test(t, keeps_words_apart);
     tcase_add_test(t, draws_figure);

@@ -148,6 +148,30 @@ static const struct flow_case {
     /* a row that is split leaves room for it; one that only fits without it stands whole */
     {TALL_ROWS("<break/>7<break/>8"), 1, 9, 6, "1|2|3|4|5|more / 6|7|8"},
     {TALL_ROWS(""), 2, 9, 6, "1|2|3|4|5|6 / 1|2|3|4|5|6"},
+    /* running heads that say what the page is about */
+    {"<running-head><para>[<page-mark of='heading-1'/>]</para></running-head>"
+     "<para>a</para><para>b</para><heading>H</heading><para>c</para><para>d</para><para>e</para>"
+     "<heading>I</heading><heading>J</heading><para>f</para>",
+     1, 1, 3, "a|b|[] / H|c|[H] / d|e|[H] / I|J|[I] / f|[J]"},
+    {"<running-head><para>[<page-mark of='heading-1' which='last'/>]</para></running-head>"
+     "<heading>I<break/>i</heading><heading>J</heading><para>f</para><para>g</para>",
+     1, 1, 5, "I|i|J|f|[J] / g|[J]"},
+    {"<running-foot><para><page-mark of='group-head'/>-<page-mark of='group-head' which='last'/>"
+     "</para></running-foot><table select='group/row' row-gap='0' lines='none' least-rows='1'>"
+     "<group-head by='../@name' continued='more'>{../@name}</group-head><column>"
+     "<cell>{@key}</cell></column></table>",
+     5, 3, 5, "g1|r1|r2|r3|g1-g1 / g2|r4|r5|g2-g2"},
+    {"<running-foot><para><page-mark of='group-head'/>-<page-mark of='group-head' which='last'/>"
+     "</para></running-foot><table select='group/row' row-gap='0' lines='none' least-rows='1'>"
+     "<group-head by='../@name' continued='more'>{../@name}</group-head><column>"
+     "<cell>{@key}</cell></column></table>",
+     5, 4, 5, "g1|r1|r2|r3|g1-g1 / more|r4|g2|r5|g1-g2"},
+    /* room for the widest, in lines */
+    {"<running-head><para>over <page-mark of='heading-1'/></para></running-head>"
+     "<heading>a</heading><para>b</para><heading>one heading that is far too long for one line of "
+     "this sheet</heading><para>c</para>",
+     1, 1, 6, "a|b|over a / one heading that is far too long for one line|of this sheet|c|over one "
+     "heading that is far too long for one line|of this sheet"},
     /* too tall to be worth it */
     {TABLE("goes-on='more'", "", ""), 4, 9, 3, "r1|r2|r3 / r4"},
     /* in a part of the page */

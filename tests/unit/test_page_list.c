@@ -96,6 +96,7 @@ START_TEST(dump_shows_every_kind)
     page_add_link(list, page, 1, 2, 3, 4, "https://example.org");
     page_add_image(list, page, 1, 2, 3, 4, "logo.png", NULL);
     page_add_bookmark(list, 0, 90, 2, "Knee");
+    page_add_place(list, 0, 80, "knee-1");
     check_dump("title \"A \\x22title\\x22\"\n"
                "date \"2024-03-01\"\n"
                "page 1 200.00 100.00\n"
@@ -110,7 +111,8 @@ START_TEST(dump_shows_every_kind)
                " L 0.00 5.00 Z\n"
                "link 1.00 2.00 3.00 4.00 \"https://example.org\"\n"
                "image 1.00 2.00 3.00 4.00 \"logo.png\"\n"
-               "bookmark 2 1 90.00 \"Knee\"\n");
+               "bookmark 2 1 90.00 \"Knee\"\n"
+               "place 1 80.00 \"knee-1\"\n");
 }
 END_TEST
 

@@ -131,6 +131,23 @@ START_TEST(values_that_mean_nothing)
     case 11:
         list->date = "1 March";
         break;
+    case 12:
+        page->items[2].u.link.target = "#nowhere";
+        break;
+    case 13:
+        page_add_place(list, 0, 50, "no name");
+        break;
+    case 14:
+        page_add_place(list, 0, 50, "");
+        break;
+    case 15:
+        page_add_place(list, 0, 50, "a");
+        list->places[0].y = NAN;
+        break;
+    case 16:
+        page_add_place(list, 0, 50, "a");
+        list->places[0].page = 1;
+        break;
     default:
         page->height = 2;
         break;
@@ -299,7 +316,7 @@ static Suite *suite(void)
     tcase_add_checked_fixture(c, setup, teardown);
     tcase_add_loop_test(c, numbers_off_the_page, 0, 40);
     tcase_add_loop_test(c, text_that_leaves_the_page, 0, 6);
-    tcase_add_loop_test(c, values_that_mean_nothing, 0, 13);
+    tcase_add_loop_test(c, values_that_mean_nothing, 0, 18);
     tcase_add_loop_test(c, characters_no_face_holds, 0, 9);
     tcase_add_test(c, properties_that_are_no_text);
     tcase_add_test(c, message_names_the_character_only);

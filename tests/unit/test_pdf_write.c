@@ -320,6 +320,28 @@ START_TEST(links_and_bookmarks)
 }
 END_TEST
 
+/* Forward and back, by names that a reader resolves to a page and a height. */
+START_TEST(links_to_places)
+{
+    add_text(200, FACE_REGULAR, "x");
+    page_add_link(list, page, 20, 190, 60, 210, "#later.on");
+    page = page_add(list, 300, 300);
+    add_text(200, FACE_REGULAR, "y");
+    page_add_link(list, page, 20, 190, 60, 210, "#first");
+    page_add_place(list, 0, 280, "first");
+    page_add_place(list, 1, 150.5, "later.on");
+    write_document();
+    check_sound();
+    content();
+    check_says("/Dest /later.on");
+    check_says("/Dest /first");
+    ck_assert_ptr_null(strstr(buf_text(&said), "/URI"));
+    ask("pdfinfo -dests", "");
+    check_says("   1 [ XYZ null  280 null      ] \"first\"");
+    check_says("   2 [ XYZ null  151 null      ] \"later.on\"");
+}
+END_TEST
+
 START_TEST(tags_make_a_tree)
 {
     page_tag_begin(list, page, "H1", NULL);
@@ -566,6 +588,7 @@ static Suite *suite(void)
     tcase_add_test(c, zero_arc_leaves_no_trace);
     tcase_add_test(c, paths_are_written_as_drawn);
     tcase_add_test(c, links_and_bookmarks);
+    tcase_add_test(c, links_to_places);
     tcase_add_test(c, tags_make_a_tree);
     tcase_add_test(c, marks_nest);
     tcase_add_loop_test(c, pictures_show, 0, 2);
