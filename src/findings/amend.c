@@ -49,7 +49,7 @@ static const struct detail {
 } details[] = {
     {"start", "start"}, {"tries-list", "tries"},     {"fixed", "fixed"},
     {"tool", "tool"},   {"technique", "technique"},  {"muscle", "muscle"},
-    {"measured-by", "person"},
+    {"measured-by", "person"}, {"repetitions", "repetitions"},
 };
 
 struct reading {

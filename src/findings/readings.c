@@ -299,8 +299,10 @@ static void strength(struct writer *w, xmlNode *node, const struct finding *f)
         findings_value(w, node, "score", f->grade->numeric, FINE_DECIMALS);
     }
     findings_text(w, node, "position", f->position);
-    if (f->n_from > 0)
+    if (f->n_from > 0) {
         findings_text(w, node, "technique", findings_technique(f->from[0]->technique));
+        findings_number(w, node, "repetitions", f->from[0]->repetitions, 0);
+    }
     findings_text(w, node, "muscle", f->muscle);
     pain(w, node, f);
 }

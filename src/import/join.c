@@ -126,7 +126,8 @@ static bool same_value(const struct measurement *a, const struct measurement *b)
 {
     if (a->status != b->status || a->fixed != b->fixed || a->grade != b->grade ||
         a->n_tries != b->n_tries || !same_num(a->start, b->start) || !same_num(a->end, b->end) ||
-        !same_num(a->force_n, b->force_n) || !same_num(a->lever_m, b->lever_m))
+        !same_num(a->force_n, b->force_n) || !same_num(a->lever_m, b->lever_m) ||
+        !same_num(a->repetitions, b->repetitions))
         return false;
     for (int i = 0; i < a->n_tries; i++)
         if (fabs(a->tries[i] - b->tries[i]) >= 1e-9)

@@ -7,7 +7,7 @@
 #include <string.h>
 
 /* Sanity of a typed lever: a hand's breadth of a limb, not a figure of a table. */
-enum { LEVER_LEAST_CM = 1, LEVER_MOST_CM = 120, PAIN_DEG_MAX = 360 };
+enum { LEVER_LEAST_CM = 1, LEVER_MOST_CM = 120, PAIN_DEG_MAX = 360, REPETITIONS_MAX = 1000 };
 
 bool measure_is_reading(const struct row_state *rs)
 {
@@ -145,6 +145,23 @@ static void read_lever(struct meaning *m, struct row_state *rs, struct measureme
         me->lever_m = num_of(lever.value / 100);
 }
 
+/* Counted beside a grade, such as heel rises; 0 is a count too. */
+static void read_repetitions(struct meaning *m, struct row_state *rs, struct measurement *me)
+{
+    struct num count = num_none();
+    if (me->test != TEST_MMT) {
+        if (meaning_has(rs, COL_REPETITIONS))
+            meaning_say(m, rs, COL_REPETITIONS, DIAG_CELL_UNUSED, NULL);
+        return;
+    }
+    if (!field_number(m, rs, COL_REPETITIONS, NULL, 0, REPETITIONS_MAX, &count) || !count.has)
+        return;
+    if (count.value != (int)count.value)
+        meaning_say(m, rs, COL_REPETITIONS, DIAG_NUMBER_UNKNOWN, NULL);
+    else
+        me->repetitions = count;
+}
+
 static void read_beside(struct meaning *m, struct row_state *rs, struct measurement *me)
 {
     int role = ROLE_NONE;
@@ -161,6 +178,7 @@ static void read_beside(struct meaning *m, struct row_state *rs, struct measurem
     read_pain(m, rs, me);
     read_compensations(m, rs, me);
     read_lever(m, rs, me);
+    read_repetitions(m, rs, me);
     me->corrected_by = field_text(m, rs, COL_CORRECTED_BY);
     me->correction_reason = field_text(m, rs, COL_CORRECTION_REASON);
     if (field_date(m, rs, COL_CORRECTED_ON, false, &me->corrected_on) &&

@@ -59,7 +59,7 @@ static bool is_of_long_row(enum import_column c)
 /* Columns that speak of one reading: which one, is only certain when the row has one. */
 static const enum import_column beside[] = {COL_PAIN, COL_PAIN_FROM, COL_PAIN_TO, COL_END_FEEL,
                                             COL_COMPENSATION, COL_REASON, COL_NOTE, COL_LEVER_CM,
-                                            COL_MUSCLE};
+                                            COL_REPETITIONS, COL_MUSCLE};
 
 static bool is_beside(enum import_column c)
 {

@@ -178,7 +178,7 @@ static void read_visit_date(struct meaning *m, struct row_state *rs)
 static void say_unused(struct meaning *m, struct row_state *rs, bool aims)
 {
     static const enum import_column columns[] = {
-        COL_LEVER_CM, COL_TRY, COL_TIMING, COL_MUSCLE, COL_TECHNIQUE, COL_END_FEEL,
+        COL_LEVER_CM, COL_REPETITIONS, COL_TRY, COL_TIMING, COL_MUSCLE, COL_TECHNIQUE, COL_END_FEEL,
         COL_PAIN, COL_PAIN_FROM, COL_PAIN_TO, COL_COMPENSATION, COL_REASON, COL_NOTE};
     static const enum import_column places[] = {COL_SIDE, COL_DIGIT, COL_TEST, COL_UNIT};
     for (size_t i = 0; i < ARRAY_LEN(columns); i++)

@@ -15,6 +15,8 @@ enum {
 
 struct clinic clinic_default(const struct reference *ref)
 {
+    size_t n;
+    const struct heel_rises *rises = reference_heel_rises(ref, &n);
     return (struct clinic){
         .heading = "",
         .address = "",
@@ -25,6 +27,7 @@ struct clinic clinic_default(const struct reference *ref)
         .tries_apart_deg = reference_threshold(ref, THRESHOLD_TRIES_APART),
         .show_patterns = true,
         .two_plus_by_resistance = true,
+        .heel_rises = n > 0 ? rises[0].id : NULL,
         .grade_change = reference_threshold(ref, THRESHOLD_GRADE_CHANGE),
         .progress_treatment_days = (int)reference_threshold(ref, THRESHOLD_PROGRESS_REPORT),
         .signature_days = (int)reference_threshold(ref, THRESHOLD_PLAN_SIGNATURE),
@@ -34,6 +37,7 @@ struct clinic clinic_default(const struct reference *ref)
 
 struct reader {
     const char *path;
+    const struct reference *ref;
     struct arena *arena;
     struct diag_sink *sink;
     struct clinic *clinic;
@@ -212,6 +216,20 @@ static bool five_minus(struct reader *r, const xmlNode *node)
     return read_yes_no(r, node, "accept", &r->clinic->five_minus);
 }
 
+static bool heel_rises(struct reader *r, const xmlNode *node)
+{
+    size_t n;
+    int chosen;
+    const struct heel_rises *tables = reference_heel_rises(r->ref, &n);
+    const char **ids = arena_alloc(r->arena, (n + 1) * sizeof *ids);
+    for (size_t i = 0; i < n; i++)
+        ids[i] = tables[i].id;
+    if (!read_choice(r, node, "table", ids, &chosen))
+        return false;
+    r->clinic->heel_rises = ids[chosen];
+    return true;
+}
+
 static bool grade_scale(struct reader *r, const xmlNode *node)
 {
     static const char *const words[] = {"0-5", "0-10", NULL};
@@ -272,6 +290,7 @@ static const struct {
     {"two-plus-by-resistance", two_plus},
     {"five-minus", five_minus},
     {"grade-scale", grade_scale},
+    {"heel-rises", heel_rises},
     {"grade-test", grade_method},
     {"grade-change", grade_change},
     {"progress-report", progress_report},
@@ -334,7 +353,7 @@ struct clinic *clinic_load(const char *path, const struct reference *ref, struct
 {
     struct clinic *clinic = arena_alloc(a, sizeof *clinic);
     *clinic = clinic_default(ref);
-    struct reader r = {.path = path, .arena = a, .sink = sink, .clinic = clinic};
+    struct reader r = {.path = path, .ref = ref, .arena = a, .sink = sink, .clinic = clinic};
     struct buf bytes;
     xmlDoc *doc = NULL;
     bool ok = false;

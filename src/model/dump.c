@@ -113,6 +113,7 @@ static void dump_measurement(const struct measurement *m, struct buf *out)
     put_tries(out, m);
     put_word(out, "unit", m->unit == UNIT_DEG ? "" : unit_name(m->unit));
     put_word(out, "grade", m->grade != NULL ? m->grade->text : NULL);
+    put_num(out, "repetitions", m->repetitions);
     put_num(out, "force-n", m->force_n);
     put_num(out, "lever-m", m->lever_m);
     if (m->try_no > 0)

@@ -50,6 +50,7 @@ struct measurement {
     bool start_is_other_side;        /* spine, neutral-zero: start is the other side's end */
 
     const struct grade *grade;       /* TEST_MMT with a grade */
+    struct num repetitions;          /* counted beside a grade, such as heel rises */
     struct num force_n, lever_m;     /* TEST_FORCE */
     enum end_feel end_feel;
     bool pain;                       /* pain marked with this reading */
@@ -162,6 +163,7 @@ struct clinic {
     enum norms_profile norms;
     enum partial_grade partial_against_gravity;
     bool two_plus_by_resistance;     /* 2+ for slight resistance, gravity minimised; default true */
+    const char *heel_rises;          /* id of the table that grades counts of heel rises */
     bool five_minus;                 /* 5- is a grade here; default false */
     bool grades_of_ten;              /* grades are typed from 0 to 10; default false */
     enum grade_method grade_method;  /* how grades are tested where a reading does not say */

@@ -218,6 +218,37 @@ void load_strength(struct load *l)
 /* ---- checks of grades --------------------------------------------------------------------------
  */
 
+static bool falls(struct num high, struct num low)
+{
+    return !high.has || !low.has || high.value > low.value;
+}
+
+static void load_heel_rises(struct load *l)
+{
+#define AT(field) offsetof(struct heel_rises, field)
+    static const struct field fields[] = {
+        {"id", FIELD_TEXT, true, AT(id), NULL},
+        {"grade-5", FIELD_NUM, true, AT(five), NULL},
+        {"grade-4", FIELD_NUM, false, AT(four), NULL},
+        {"grade-3", FIELD_NUM, false, AT(three), NULL},
+        {"note", FIELD_TEXT, false, AT(note), NULL},
+        {"how-known", FIELD_KNOWN, true, AT(known), NULL},
+    };
+#undef AT
+    struct reference *ref = l->ref;
+    ref->heel_rises = load_array(l, "grades", "heel-rises", sizeof *ref->heel_rises);
+    for (struct load_walk w = {0}; load_walk(l, &w, "grades", "heel-rises");) {
+        struct heel_rises *h = &ref->heel_rises[ref->n_heel_rises++];
+        load_fields(l, w.node, fields, ARRAY_LEN(fields), h);
+        if (!falls(h->five, h->four) || !falls(h->four, h->three) || !falls(h->five, h->three))
+            load_problem(l, DIAG_REFERENCE_FIGURE, w.node, "grade-5",
+                         "a weaker grade asks for as many");
+        for (const struct heel_rises *old = ref->heel_rises; old < h; old++)
+            if (*h->id != '\0' && strcmp(old->id, h->id) == 0)
+                load_repeat(l, w.node, "id", h->id);
+    }
+}
+
 void load_grade_checks(struct load *l)
 {
 #define AT(field) offsetof(struct grade_check, field)
@@ -240,4 +271,5 @@ void load_grade_checks(struct load *l)
             if (*c->id != '\0' && strcmp(old->id, c->id) == 0)
                 load_repeat(l, w.node, "id", c->id);
     }
+    load_heel_rises(l);
 }

@@ -15,7 +15,7 @@ static const struct {
     {"general", "error"},       {"sources", "source"},    {"grades", "grade"},
     {"motion", "normal"},       {"motion", "goniometry"}, {"motion", "muscle-test"},
     {"motion", "compensation"}, {"motion", "error"},      {"grades", "check"},
-    {"motion", "notation"},
+    {"motion", "notation"},     {"grades", "heel-rises"},
     {NULL, "patterns"},         {"patterns", "capsular"}, {"capsular", "loss"},
     {"patterns", "tension"},    {"patterns", "myotome"},  {"patterns", "muscle-length"},
     {NULL, "demands"},          {"demands", "demand"},    {"demands", "icf-code"},

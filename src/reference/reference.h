@@ -158,6 +158,14 @@ struct threshold {
     struct known known;
 };
 
+/* Full heel rises on one leg from which a grade is given; schools differ. */
+struct heel_rises {
+    const char *id;
+    struct num five, four, three;    /* the least count of each; missing: the table does not say */
+    const char *note;
+    struct known known;
+};
+
 struct motion {
     const char *joint, *motion;      /* public keys, e.g. "shoulder", "external-rotation" */
     const char *region;              /* spine, jaw, shoulder, elbow-forearm, wrist, hand, ... */
@@ -371,6 +379,8 @@ double reference_threshold(const struct reference *ref, enum threshold_id id);
 const struct threshold *reference_threshold_row(const struct reference *ref, enum threshold_id id);
 
 /* The further tables, in the order of their files; a library without one has none of its rows. */
+/* The first one is the usual. */
+const struct heel_rises *reference_heel_rises(const struct reference *ref, size_t *n);
 const struct grade_check *reference_grade_checks(const struct reference *ref, size_t *n);
 const struct capsular *reference_capsulars(const struct reference *ref, size_t *n);
 const struct muscle_length *reference_muscle_lengths(const struct reference *ref, size_t *n);

@@ -36,6 +36,8 @@ struct reference {
     struct spelling *spellings; /* by text, columns last */
     size_t n_spellings;
     struct threshold thresholds[THRESHOLD_COUNT];
+    struct heel_rises *heel_rises;
+    size_t n_heel_rises;
     struct grade_check *checks;
     struct capsular *capsulars;
     struct muscle_length *lengths;

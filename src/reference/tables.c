@@ -1,6 +1,12 @@
 /* The further tables as their users see them. */
 #include "reference/reference_int.h"
 
+const struct heel_rises *reference_heel_rises(const struct reference *ref, size_t *n)
+{
+    *n = ref->n_heel_rises;
+    return ref->heel_rises;
+}
+
 const struct grade_check *reference_grade_checks(const struct reference *ref, size_t *n)
 {
     *n = ref->n_checks;

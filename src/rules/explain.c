@@ -35,6 +35,7 @@ static const struct {
     {"end-feel-empty", "end-feel", ""},
     {"three-or-more-in-minimised-position", "strength", ""},
     {"heel-rise-needed", "strength", ""},
+    {"heel-rise-count-mismatch", "strength", "heel-rises of the clinic file"},
     {"trace-without-movement", "strength", "more than 0 degrees moved"},
     {"zero-or-one-with-active-range", "strength", tolerance},
     {"pain-limited-grade", "strength", "below grade 5"},

@@ -95,6 +95,8 @@ static const struct flag_info flag_table[] = {
      "3- and above need the position against "
      "gravity"},
     {"heel-rise-needed", FLAG_ERROR, "plantar flexion of 3- and above needs heel rises standing"},
+    {"heel-rise-count-mismatch", FLAG_WARNING,
+     "the count of heel rises gives another grade by the clinic's table"},
     {"trace-without-movement", FLAG_ERROR, "grade 1 is a contraction without movement"},
     {"zero-or-one-with-active-range", FLAG_ERROR, "grade 0 or 1 beside measured active range"},
     {"pain-limited-grade", FLAG_WARNING, "pain during the test: the grade may not show strength"},

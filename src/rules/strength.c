@@ -137,6 +137,47 @@ static void check_position(const struct visit_findings *v, struct finding *f)
         rules_flag(f, "heel-rise-needed");
 }
 
+static const struct heel_rises *table_of(const struct visit_findings *v)
+{
+    size_t n;
+    const struct heel_rises *tables = reference_heel_rises(v->ref, &n);
+    for (size_t i = 0; i < n; i++)
+        if (str_eq(tables[i].id, v->clinic->heel_rises))
+            return &tables[i];
+    return NULL;
+}
+
+static bool reaches(struct num count, struct num least)
+{
+    return least.has && count.value >= least.value;
+}
+
+/* Whether a count can stand beside the grade. Where a table leaves a grade out, a count below the
+ * next one only rules that out. */
+static bool count_agrees(const struct visit_findings *v, const struct finding *f, struct num count,
+                         const struct heel_rises *t)
+{
+    if (reaches(count, t->five))
+        return f->grade == reference_grade(v->ref, "5");
+    if (reaches(count, t->four))
+        return f->grade == reference_grade(v->ref, "4");
+    if (reaches(count, t->three))
+        return f->grade == reference_grade(v->ref, "3");
+    return !rules_grade_at_least(v, f, t->three.has ? "3" : t->four.has ? "4" : "5");
+}
+
+static void check_heel_rises(const struct visit_findings *v, struct finding *f)
+{
+    const struct heel_rises *t = table_of(v);
+    if (t == NULL || !str_eq(f->motion->joint, "ankle") ||
+        !str_eq(f->motion->motion, "plantar-flexion") ||
+        rules_states(v->visit->protocol, "ISNCSCI"))
+        return;
+    for (size_t i = 0; i < f->n_from; i++)
+        if (f->from[i]->repetitions.has && !count_agrees(v, f, f->from[i]->repetitions, t))
+            rules_flag(f, "heel-rise-count-mismatch");
+}
+
 static void check_pain(const struct visit_findings *v, struct finding *f)
 {
     if (f->pain)
@@ -163,6 +204,7 @@ void rules_strength(struct visit_findings *v, struct arena *a)
             continue;
         check_movement(v, f);
         check_position(v, f);
+        check_heel_rises(v, f);
         check_pain(v, f);
         check_range_known(v, f);
         check_change(v, f);

@@ -478,6 +478,7 @@ SAMPLE void sample_other_readings(struct sample *s)
                                       .change = {true, 0.33},
                                       .verdict = VERDICT_WITHIN_ERROR};
     sample_reading(s, f)->technique = TECHNIQUE_BREAK;
+    sample_reading(s, f)->repetitions = num_of(14);
     s->v.headline = s->v.headline == NULL ? f : s->v.headline;
 
     f = sample_row(s, &knee_flexion, SIDE_RIGHT, TEST_FORCE);

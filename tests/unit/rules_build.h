@@ -5,7 +5,7 @@
  *
  * readings stand apart by ';'. VALUE is a number, tries "70,72,71", an estimate "~120", a fixed
  * joint "fixed30", a grade, newtons, or a status such as "not-tested". Options: by= role= pos=
- * tool= start= try= digit= muscle= technique= lever= unit= end-feel= pain from= to= comp= reason= says=
+ * tool= start= try= digit= muscle= technique= lever= reps= unit= end-feel= pain from= to= comp= reason= says=
  * after. An underscore in an option stands for a space.
  */
 #ifndef ENDFEEL_RULES_BUILD_H
@@ -146,6 +146,8 @@ static inline void build_option(struct measurement *m, char *option)
         m->try_no = (int)build_number(value);
     else if (str_eq(option, "digit"))
         m->digit = (int)build_number(value);
+    else if (str_eq(option, "reps"))
+        m->repetitions = num_of(build_number(value));
     else if (str_eq(option, "lever"))
         m->lever_m = num_of(build_number(value));
     else if (str_eq(option, "unit"))

@@ -167,6 +167,12 @@ static const struct {
               "<missing joint='hip' motion='abduction' side='left' test='MMT' "
               "status='not-tested' reason='precautions'/>"},
      "not tested precautions", NULL},
+    {"a count beside its grade",
+     {.rest = "<region name='ankle-foot'><motion joint='ankle' motion='plantar-flexion' "
+              "region='ankle-foot'>"
+              "<side side='left'><strength test='MMT' status='measured' grade='4' "
+              "repetitions='14' pain='yes'/></side></motion></region>"},
+     "4 14 times with pain", NULL},
     {"held back with what to type",
      {.rest = "<problem code='cell-sign' outcome='held-back' reason='short or past?' "
               "advice='type lacks 10' file='a.csv' line='7' field='value' text='-10'/>"},

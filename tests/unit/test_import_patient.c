@@ -367,6 +367,14 @@ static const struct case_row read_cases[] = {
      "hip flexion right AROM measured end=100\nhip flexion left AROM measured end=110\n"
      "hip abduction right AROM measured end=30\nhip abduction right PROM measured end=40\n"
      "hip adduction right PROM measured end=25\n"},
+    {"heel rises", M ",position,repetitions\n" D "ankle,plantar-flexion,R,MMT,4,standing,14\n"
+     D "ankle,plantar-flexion,L,MMT,2+,prone,0\n" D "ankle,dorsiflexion,L,MMT,4,,1.5\n"
+     D "ankle,dorsiflexion,R,AROM,12,,3\n", 2, 0, 2,
+     "number-unknown 4:9\ncell-unused 5:9\n",
+     "ankle dorsiflexion right AROM measured end=12\n"
+     "ankle dorsiflexion left MMT measured grade=4\n"
+     "ankle plantar-flexion right MMT measured grade=4 repetitions=14\n"
+     "ankle plantar-flexion left MMT measured grade=2+ repetitions=0\n"},
     {"forces", M ",unit,lever_cm\n" D "knee,extension,R,force,\"110; 120\",N,32\n"
      D "knee,extension,L,force,10 kgf,,\n" D "hip,flexion,L,force,\"10,5\",lbf,32 cm\n"
      D "hip,flexion,R,force,NT (pain),N,\n" D "hip,extension,R,force,,,\n", 5, 0, 0,

@@ -67,7 +67,8 @@ static const struct {
     {"<clinic><norms profile='legal'>x</norms></clinic>", DIAG_XML_ELEMENT, "no content"},
     {"<clinic><partial-against-gravity grade='3'/></clinic>", DIAG_XML_VALUE, "grade=\"2\""},
     {"<clinic><two-plus-by-resistance accept='1'/></clinic>", DIAG_XML_VALUE, "accept=\"no\""},
-    {"<clinic><heel-rises table='20'/></clinic>", DIAG_XML_ELEMENT, NULL},
+    {"<clinic><heel-rises table='30'/></clinic>", DIAG_XML_VALUE, "table=\"25/2-24/1\""},
+    {"<clinic><heel-rises grade='20'/></clinic>", DIAG_XML_ATTRIBUTE, "table"},
     {"<clinic><five-minus accept='maybe'/></clinic>", DIAG_XML_VALUE, "accept=\"yes\""},
     {"<clinic><grade-scale steps='10'/></clinic>", DIAG_XML_VALUE, "steps=\"0-10\""},
     {"<clinic><grade-test method='held'/></clinic>", DIAG_XML_VALUE, "through-range"},
@@ -171,6 +172,9 @@ START_TEST(scale_of_grades_is_read)
         load("<clinic><five-minus accept='yes'/><grade-scale steps='0-10'/></clinic>");
     ck_assert_ptr_nonnull(c);
     ck_assert(c->five_minus && c->grades_of_ten);
+    ck_assert_str_eq(c->heel_rises, "25/2-24/1");
+    ck_assert_str_eq(load("<clinic><heel-rises table='20'/></clinic>")->heel_rises, "20");
+    ck_assert_str_eq(load("<clinic><heel-rises table='quality'/></clinic>")->heel_rises, "quality");
     c = load("<clinic><five-minus accept='no'/><grade-scale steps='0-5'/></clinic>");
     ck_assert_ptr_nonnull(c);
     ck_assert(!c->five_minus && !c->grades_of_ten);
@@ -210,7 +214,7 @@ START_TEST(settings_are_documented)
         "| `tolerance deg` ",
         "| `tries-apart deg` ", "| `patterns show` ", "| `norms profile` ",
         "| `partial-against-gravity grade` ", "| `two-plus-by-resistance accept` ",
-        "| `five-minus accept` ", "| `grade-scale steps` ",
+        "| `five-minus accept` ", "| `grade-scale steps` ", "| `heel-rises table` ",
         "| `grade-test method` ", "| `grade-change grades` ",
         "| `progress-report days` ", "| `plan-signature days` ", "| `certification days` "};
     for (size_t i = 0; i < ARRAY_LEN(words); i++)

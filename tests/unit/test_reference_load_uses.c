@@ -90,6 +90,10 @@ static const struct slip {
     {"force.xml", "range-kind=\"observed\"", "range-kind=\"normal\"", DIAG_XML_VALUE, "range-kind",
      "normal"},
     /* sums */
+    {"grades.xml", "grade-4=\"2\"", "grade-4=\"25\"", DIAG_REFERENCE_FIGURE, "grade-5",
+     "asks for as many"},
+    {"grades.xml", "<heel-rises id=\"20\"", "<heel-rises id=\"quality\"", DIAG_REFERENCE_DUPLICATE,
+     "id", "quality"},
     {"thresholds.xml", "id=\"adult-age\"", "id=\"adult-aeg\"", DIAG_XML_VALUE, "id",
      "nearest is adult-age"},
     {"thresholds.xml", "id=\"loss-mild\"", "id=\"loss-severe\"", DIAG_REFERENCE_DUPLICATE, "id",

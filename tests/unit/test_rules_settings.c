@@ -65,6 +65,53 @@ START_TEST(setting_decides)
 }
 END_TEST
 
+#define CALF NOW "ankle plantar-flexion right MMT "
+
+static const struct {
+    const char *table; /* NULL: the default */
+    const char *reading;
+    bool raised;
+} rises[] = {
+    {NULL, CALF "5 reps=25", false},        {NULL, CALF "5 reps=24", true},
+    {NULL, CALF "4 reps=24", false},        {NULL, CALF "4 reps=25", true},
+    {NULL, CALF "4 reps=2", false},         {NULL, CALF "4 reps=1", true},
+    {NULL, CALF "3 reps=1", false},         {NULL, CALF "3 reps=2", true},
+    {NULL, CALF "3 reps=0", true},          {NULL, CALF "2+ reps=0", false},
+    {NULL, CALF "2+ reps=1", true},         {NULL, CALF "4+ reps=14", true},
+    {NULL, CALF "4", false},                {NULL, NOW "knee flexion right MMT 5 reps=3", false},
+    {"25/10-24/1-9", CALF "4 reps=10", false}, {"25/10-24/1-9", CALF "4 reps=9", true},
+    {"25/10-24/1-9", CALF "3 reps=9", false},  {"25/10-24/1-9", CALF "5 reps=25", false},
+    {"20", CALF "5 reps=20", false},        {"20", CALF "5 reps=19", true},
+    {"20", CALF "4 reps=20", true},         {"20", CALF "4 reps=1", false},
+    {"20", CALF "3 reps=19", false},
+    {"quality", CALF "5 reps=4", false},    {"quality", CALF "4 reps=4", true},
+    {"quality", CALF "4 reps=3", false},    {"quality", CALF "3 reps=1", false},
+};
+
+START_TEST(count_of_heel_rises_agrees)
+{
+    struct build *b = build_new();
+    if (rises[_i].table != NULL)
+        b->clinic.heel_rises = rises[_i].table;
+    const struct finding *f = graded(build_findings(b, rises[_i].reading));
+    ck_assert_msg(rules_has_flag(f, "heel-rise-count-mismatch") == rises[_i].raised, "%s: %s",
+                  rises[_i].table != NULL ? rises[_i].table : "default", rises[_i].reading);
+    build_free(b);
+}
+END_TEST
+
+/* An examination of the spinal cord grades the calf lying down. */
+START_TEST(heel_rises_are_none_of_the_cord)
+{
+    struct build *b = build_new();
+    build_add(b, CALF "4 reps=1");
+    b->visits[0].protocol = "ISNCSCI";
+    const struct finding *f = graded(build_evaluate(b));
+    ck_assert(!rules_has_flag(f, "heel-rise-count-mismatch"));
+    build_free(b);
+}
+END_TEST
+
 /* The limit that is told with the change is the clinic's. */
 START_TEST(grade_change_is_the_limit)
 {
@@ -80,6 +127,8 @@ END_TEST
 
 static void add_tests(TCase *tc)
 {
+    tcase_add_loop_test(tc, count_of_heel_rises_agrees, 0, ARRAY_LEN(rises));
+    tcase_add_test(tc, heel_rises_are_none_of_the_cord);
     tcase_add_loop_test(tc, setting_decides, 0, ARRAY_LEN(checked));
     tcase_add_test(tc, grade_change_is_the_limit);
 }
