@@ -51,7 +51,8 @@ static void out_of_range(const struct motion *m, double limit, struct arena *a,
     char text[NUM_TEXT_MAX];
     num_format(text, fabs(limit), limit == floor(limit) ? 0 : 1);
     reading_hold(r, DIAG_CELL_OUT_OF_RANGE,
-                 arena_printf(a, "max tested %s %s", text, unit_name(m->unit)));
+                 arena_printf(a, "at most %s %s", text,
+                              m->unit == UNIT_DEG ? "degrees" : unit_name(m->unit)));
 }
 
 /* `value` counts in the direction of the motion; below zero it is the opposite motion's range. */

@@ -88,7 +88,7 @@ CELLS = [
     (44, KF, "120-10-0", "N", "cell-neutral-zero-flexion-first", "start=10 end=120 "),
     (44, KE, "5-120", "X", "cell-pair-in-extension", "held-back"),
     (45, KF, "1180", "X", "cell-out-of-range", "held-back"),
-    (45, KF, "212", "X", "cell-out-of-range", 'detail="max tested 170 deg"'),
+    (45, KF, "212", "X", "cell-out-of-range", 'detail="at most 170 degrees"'),
     *[(46, KF, c, "X", "cell-letter-in-number", "held-back", "case") for c in ("12o", "l20", "1O5")],
     (47, KF, "1 20", "X", "cell-space-in-number", "held-back"),
     *[(48, KF, c, "X", "cell-same", "held-back") for c in ("same", "ditto", '"', "unch", "see above")],

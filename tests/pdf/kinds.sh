@@ -34,6 +34,13 @@ for scenario in fixtures/scenarios/*/; do
     fi
 done
 
+# Invented visits with every motion, limit and slip there is: 20, in check-all 300.
+visits=20
+[ -z "${WHOLE:-}" ] || visits=300
+mkdir "$WORK/generated"
+"$PYTHON" tests/external/generate.py $visits 77 >"$WORK/generated/in.csv"
+set_all generated "$WORK/generated"
+
 # As PDF: as many of each kind as visits, and qpdf is content with one of each.
 # shellcheck disable=SC2086
 "$ENDFEEL" report -q $options -k $kinds -o "$WORK/kinds" --history fixtures/history fixtures/day 2>"$WORK/err"

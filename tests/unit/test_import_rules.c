@@ -72,7 +72,7 @@ static const struct {
     {&minus_short, STRAIGHT, "-10; -8", "-9 of -10/-8 +tries"},
     {&minus_short, STRAIGHT, "lacks 10", "-10"},
     {&minus_short, STRAIGHT, "hyper 5", "5"},
-    {&minus_short, STRAIGHT, "-200", "held out-of-range [max tested 170 deg]"},
+    {&minus_short, STRAIGHT, "-200", "held out-of-range [at most 170 degrees]"},
     {&minus_short, KNEE, "-10-120", "10..120"},
     {&minus_short, KNEE, "-10 to 120", "10..120"},
     {&minus_short, KNEE, "+10-120", "-10..120"},
