@@ -26,6 +26,8 @@ PACKAGES_SCALE = parallel slurmctld slurmd slurm-client munge
 PACKAGES_NODE  = nodejs npm
 # Validators of others, large and for tests alone: where they cannot be had, a test says what it skips.
 PACKAGES_JUDGE = openjdk-17-jre-headless libpdfbox2-java jing
+# A spreadsheet program without a screen, for the round trip of check-all.
+PACKAGES_OFFICE = libreoffice-calc-nogui
 PACKAGES_FUZZ  = clang libclang-rt-dev llvm
 
 # The layer map: a folder may include the folders named here, and base. tests/lint/layers reads it.
@@ -164,7 +166,7 @@ node-setup:
 	@[ -d $(BUILD)/node/node_modules/tableschema ] || \
 	    npm install --silent --prefix $(BUILD)/node tableschema@1.12.6 >/dev/null
 check-all: all tests
-	-@$(MAKE) --no-print-directory node-setup $(BUILD)/.setup-JUDGE
+	-@$(MAKE) --no-print-directory --keep-going node-setup $(BUILD)/.setup-JUDGE $(BUILD)/.setup-OFFICE
 	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/run.sh check-all
 check-scale: all $(BUILD)/.setup-TEST $(BUILD)/.setup-SCALE
 	@BUILD=$(BUILD) PYTHON=$(PYTHON) sh tests/scale.sh

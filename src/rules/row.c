@@ -55,7 +55,8 @@ bool rules_lower_is_better(const struct finding *f)
 bool rules_is_doubtful(const struct finding *f)
 {
     return (f->test == TEST_PROM && rules_has_flag(f, "passive-below-active")) ||
-           rules_has_flag(f, "sides-swapped") || rules_has_flag(f, "jump-beyond-other-side");
+           rules_has_flag(f, "taut-beyond-slack") || rules_has_flag(f, "sides-swapped") ||
+           rules_has_flag(f, "jump-beyond-other-side");
 }
 
 struct num rules_value(const struct finding *f)

@@ -77,9 +77,12 @@ static const struct flag_info flag_table[] = {
     {"peers-other-mode", FLAG_NOTE, "the group was measured in the other mode, active or passive"},
     {"no-child-norm", FLAG_NOTE, "no figures for this child's age: see the other side"},
     {"passive-below-active", FLAG_WARNING, "passive motion is less than active: check"},
+    {"taut-beyond-slack", FLAG_WARNING,
+     "further with a muscle taut over the next joint than with it slack: check"},
     {"sides-swapped", FLAG_WARNING, "right and left look exchanged since the last visit: check"},
     {"jump-beyond-other-side", FLAG_WARNING,
      "a gain over twice the error limit and beyond the other side: check"},
+    {"far-beyond-usual", FLAG_NOTE, "possible, but far beyond the normal value: check"},
     {"lone-trace", FLAG_WARNING, "a trace where the other side is normal: check"},
     {"other-side-other-rater", FLAG_NOTE,
      "sides measured by two people; the difference lies "
@@ -151,7 +154,7 @@ bool rules_flag_doubts(const char *id)
 {
     static const char *const doubts[] = {"sides-swapped", "jump-beyond-other-side",
                                          "passive-below-active", "flexion-below-lack",
-                                         "lone-trace"};
+                                         "taut-beyond-slack", "lone-trace"};
     for (size_t i = 0; i < ARRAY_LEN(doubts); i++)
         if (str_eq(doubts[i], id))
             return true;
@@ -210,6 +213,7 @@ static void add_earlier(struct visit_findings *v, struct arena *arena)
         struct visit_findings *earlier = new_visit(v, visit, arena);
         rules_group(earlier, arena);
         rules_passive(earlier, arena);
+        rules_stretch(earlier);
         v->earlier[v->n_earlier++] = earlier;
     }
 }

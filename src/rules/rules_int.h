@@ -202,6 +202,7 @@ void rules_side(struct visit_findings *v, struct arena *a);
 void rules_limited(struct visit_findings *v, struct arena *a);
 void rules_change(struct visit_findings *v, struct arena *a);
 void rules_jump(struct visit_findings *v, struct arena *a);
+void rules_stretch(struct visit_findings *v); /* part of jump, and of each earlier visit */
 void rules_end_feel(struct visit_findings *v, struct arena *a);
 void rules_strength(struct visit_findings *v, struct arena *a);
 void rules_compensation(struct visit_findings *v, struct arena *a);

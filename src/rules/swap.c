@@ -119,7 +119,53 @@ void rules_swap(struct visit_findings *v, struct arena *a)
     check_visit(v, v, v->earlier, v->n_earlier);
 }
 
-/* ---- too large a gain, a trace alone --------------------------------------------------------- */
+/* ---- a muscle over two joints ---------------------------------------------------------------- */
+
+static bool is_stretch_pair(const struct finding *taut, const struct finding *slack,
+                            const struct muscle_length *m)
+{
+    return taut->motion == m->motion && taut->test == slack->test && rules_is_rom(taut) &&
+           rules_same_kind(taut, slack) && taut->side == slack->side && !taut->second_measurer &&
+           !slack->second_measurer && taut->end.has && slack->end.has &&
+           rules_states_any(taut->position, m->taut) &&
+           !rules_states_any(taut->position, m->slack) &&
+           rules_states_any(slack->position, m->slack) &&
+           !rules_states_any(slack->position, m->taut);
+}
+
+/* A jump of one of them tells which is in doubt. */
+static bool is_explained(const struct finding *f)
+{
+    return rules_has_flag(f, "jump-beyond-other-side");
+}
+
+static void check_stretch(struct visit_findings *v, const struct muscle_length *m)
+{
+    for (size_t i = 0; i < v->n_rows; i++) {
+        for (size_t k = 0; k < v->n_rows; k++) {
+            struct finding *taut = &v->rows[i], *slack = &v->rows[k];
+            bool pair = is_stretch_pair(taut, slack, m);
+            if (!pair || is_explained(taut) || is_explained(slack) ||
+                !rules_over(taut->end.value - slack->end.value, v->clinic->tolerance_deg))
+                continue;
+            rules_flag(taut, "taut-beyond-slack");
+            rules_flag(slack, "taut-beyond-slack");
+        }
+    }
+}
+
+/* A muscle over two joints can only take range away where it is taut: a joint that goes further
+ * then than with the muscle slack, such as dorsiflexion with the knee straight above that with the
+ * knee bent, stands in the wrong row or was misread, and which of the two is not known. */
+void rules_stretch(struct visit_findings *v)
+{
+    size_t n;
+    const struct muscle_length *lengths = reference_muscle_lengths(v->ref, &n);
+    for (size_t i = 0; i < n; i++)
+        check_stretch(v, &lengths[i]);
+}
+
+/* ---- too large a gain or a reading, a trace alone -------------------------------------------- */
 
 static bool is_beyond(const struct finding *f)
 {
@@ -135,6 +181,21 @@ static void check_jump(const struct visit_findings *v, struct finding *f)
     if (f->test != TEST_MMT && c->change.has && c->error.limit.has &&
         rules_over(c->change.value, limits * c->error.limit.value) && is_beyond(f))
         rules_flag(f, "jump-beyond-other-side");
+}
+
+/* Below what the joint can do at all, which the import holds back, but beyond what is usual. */
+static void check_usual(const struct visit_findings *v, struct finding *f)
+{
+    double limits = reference_threshold(v->ref, THRESHOLD_USUAL_LIMITS);
+    double spread = reference_threshold(v->ref, THRESHOLD_USUAL_SPREAD);
+    const struct norm *n = f->normal;
+    if (!rules_is_rom(f) || n == NULL || !f->end.has || !f->error.limit.has || f->fixed ||
+        n->lower_is_better || rules_has_flag(f, "normal-other-position"))
+        return;
+    double usual = n->normal + (n->hyper_ok.has ? n->hyper_ok.value : 0);
+    if (rules_over(f->end.value - usual, limits * f->error.limit.value) &&
+        (!f->z.has || rules_over(f->z.value, spread)))
+        rules_flag(f, "far-beyond-usual");
 }
 
 static bool is_normal_grade(const struct visit_findings *v, const struct finding *f,
@@ -173,6 +234,8 @@ void rules_jump(struct visit_findings *v, struct arena *a)
     (void)a;
     for (size_t i = 0; i < v->n_rows; i++) {
         check_jump(v, &v->rows[i]);
+        check_usual(v, &v->rows[i]);
         check_trace(v, &v->rows[i]);
     }
+    rules_stretch(v);
 }

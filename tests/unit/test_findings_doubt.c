@@ -4,7 +4,8 @@
 START_TEST(of_the_entry_or_not)
 {
     static const char *const doubts[] = {"sides-swapped", "jump-beyond-other-side", "lone-trace",
-                                         "passive-below-active", "flexion-below-lack"};
+                                         "passive-below-active", "flexion-below-lack",
+                                         "taut-beyond-slack"};
     size_t n, found = 0;
     const struct flag_info *known = rules_flags(&n);
     for (size_t i = 0; i < n; i++)

@@ -24,6 +24,10 @@
     THEN "elbow flexion right AROM 146;" THEN "elbow flexion left AROM 118;"                       \
     NOW "elbow flexion right AROM 118;"
 
+#define DF_A "ankle dorsiflexion right AROM "
+#define STRAIGHT "pos=knee_straight"
+#define BENT "pos=knee_bent"
+
 #define R .readings = /* fields that are left out are 0, and the compiler is told so */
 
 struct record {
@@ -79,6 +83,9 @@ static const struct {
     {"passive-below-active",
      {R NOW KNEE "AROM 110;" NOW KNEE "PROM 104.9"},
      {R NOW KNEE "AROM 110;" NOW KNEE "PROM 105"}},
+    {"taut-beyond-slack",
+     {R NOW DF_A "10.1 " STRAIGHT ";" NOW DF_A "5 " BENT},
+     {R NOW DF_A "10 " STRAIGHT ";" NOW DF_A "5 " BENT}},
     {"sides-swapped", {R EXCHANGED NOW "elbow flexion left AROM 146"},
      {R EXCHANGED NOW "elbow flexion left AROM 119"}},
     {"jump-beyond-other-side",
@@ -86,6 +93,7 @@ static const struct {
            "ankle dorsiflexion left AROM 11"},
      {R THEN "ankle dorsiflexion right AROM -6;" NOW "ankle dorsiflexion right AROM 11;" NOW
            "ankle dorsiflexion left AROM 11"}},
+    {"far-beyond-usual", {R NOW DF_A "30.1"}, {R NOW DF_A "30"}},
     {"lone-trace", {R NOW LACK "MMT 1;" NOW "knee extension left MMT 5"},
      {R NOW LACK "MMT 1;" NOW "knee extension left MMT 4+"}},
     {"other-side-other-rater",

@@ -60,6 +60,76 @@ START_TEST(second_measurer_does_not_accuse)
 }
 END_TEST
 
+/* ---- a muscle over two joints -------------------------------------------------------------- */
+
+#define DF AT "ankle dorsiflexion right "
+#define STRAIGHT " pos=knee-straight;"
+#define BENT " pos=knee-bent"
+
+/* Flags of the first two rows, "taut-beyond-slack" or none; the tolerance is 5 degrees. */
+static const struct {
+    const char *readings;
+    bool flagged;
+} stretches[] = {
+    {DF "AROM 15" STRAIGHT DF "AROM 5" BENT, true},
+    {DF "PROM 15" STRAIGHT DF "PROM 5" BENT, true},
+    {DF "AROM 5" STRAIGHT DF "AROM 15" BENT, false},
+    {DF "AROM 10" STRAIGHT DF "AROM 5" BENT, false},
+    {DF "AROM 10.1" STRAIGHT DF "AROM 5" BENT, true},
+    {DF "AROM -2" STRAIGHT DF "AROM -12" BENT, true},
+    {DF "PROM 15" STRAIGHT DF "AROM 5" BENT, false},
+    {DF "AROM 15" STRAIGHT AT "ankle dorsiflexion left AROM 5" BENT, false},
+    {DF "AROM 15;" DF "AROM 5" BENT, false},
+    {DF "AROM 15" STRAIGHT DF "AROM 5 after" BENT, false},
+    {DF "AROM 15" STRAIGHT DF "AROM not-tested" BENT, false},
+    {AT "ankle plantar-flexion right AROM 40" STRAIGHT
+     AT "ankle plantar-flexion right AROM 20" BENT, false},
+    {AT "hip flexion right PROM 125" STRAIGHT AT "hip flexion right PROM 80" BENT, true},
+};
+
+START_TEST(taut_beyond_slack)
+{
+    struct build *b = build_new();
+    struct visit_findings *v = build_findings(b, stretches[_i].readings);
+    ck_assert_uint_eq(v->n_rows, 2);
+    for (size_t i = 0; i < 2; i++)
+        ck_assert(rules_has_flag(&v->rows[i], "taut-beyond-slack") == stretches[_i].flagged);
+    build_free(b);
+}
+END_TEST
+
+/* Which of the two is wrong is not known: neither leads, and the next visit is held against an
+ * earlier one. */
+START_TEST(taut_beyond_slack_does_not_lead)
+{
+    struct build *b = build_new();
+    struct visit_findings *v = build_findings(
+        b, "2026-02-02 ankle dorsiflexion right AROM 2" STRAIGHT "2026-02-02 ankle dorsiflexion "
+           "right AROM 4" BENT ";" DF "AROM 25" STRAIGHT DF "AROM 5" BENT);
+    ck_assert_ptr_null(v->headline);
+    v = build_findings(b, "2026-02-02 ankle dorsiflexion right AROM 2" STRAIGHT
+                       DF "AROM 25" STRAIGHT DF "AROM 5" BENT
+                       ";2026-03-30 ankle dorsiflexion right AROM 4" STRAIGHT);
+    ck_assert(v->rows[0].previous.change.has);
+    ck_assert_double_eq_tol(v->rows[0].previous.change.value, 2, 1e-9);
+    build_free(b);
+}
+END_TEST
+
+/* Not accused twice: the step since the last visit tells which of the two it is. */
+START_TEST(a_jump_explains)
+{
+    struct build *b = build_new();
+    struct visit_findings *v = build_findings(
+        b, "2026-02-02 ankle dorsiflexion right AROM 2" STRAIGHT
+           "2026-02-02 ankle dorsiflexion left AROM 11" STRAIGHT
+           DF "AROM 25" STRAIGHT DF "AROM 5" BENT);
+    for (size_t i = 0; i < v->n_rows; i++)
+        ck_assert(!rules_has_flag(&v->rows[i], "taut-beyond-slack"));
+    build_free(b);
+}
+END_TEST
+
 /* ---- end feel ----------------------------------------------------------------------------- */
 
 static const struct {
@@ -168,6 +238,9 @@ static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, passive_below_active, 0, ARRAY_LEN(passives));
     tcase_add_loop_test(tc, second_measurer_does_not_accuse, 0, ARRAY_LEN(second));
+    tcase_add_loop_test(tc, taut_beyond_slack, 0, ARRAY_LEN(stretches));
+    tcase_add_test(tc, taut_beyond_slack_does_not_lead);
+    tcase_add_test(tc, a_jump_explains);
     tcase_add_loop_test(tc, end_feel_against_expected, 0, ARRAY_LEN(end_feels));
     tcase_add_test(tc, nothing_expected_leaves_only_empty);
     tcase_add_loop_test(tc, neutral_zero, 0, ARRAY_LEN(notations));

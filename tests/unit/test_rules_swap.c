@@ -116,6 +116,13 @@ static const struct {
     /* opposition in centimetres: less is better */
     {"2026-03-02 thumb-cmc opposition right AROM 6;2026-03-02 thumb-cmc opposition left AROM 0;"
      "2026-03-16 thumb-cmc opposition right AROM 0", ""},
+    /* possible, but far beyond what is usual: normal and twice the limit are the last in order */
+    {"2026-03-16 ankle dorsiflexion right AROM 31", "far-beyond-usual"},
+    {"2026-03-16 ankle dorsiflexion right AROM 30", ""},
+    {"2026-03-16 ankle dorsiflexion right AROM 20", ""},
+    {"2026-03-16 knee extension right AROM 29", "far-beyond-usual"},
+    {"2026-03-16 thumb-cmc opposition right AROM 11 unit=cm", ""},
+    {"2026-03-16 ankle dorsiflexion right AROM fixed31", ""},
     /* a trace */
     {"2026-03-16 knee extension right MMT 1;2026-03-16 knee extension left MMT 5", "lone-trace"},
     {"2026-03-02 knee extension left MMT 5;2026-03-16 knee extension right MMT 1", "lone-trace"},
