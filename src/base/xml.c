@@ -19,29 +19,42 @@ static xmlParserInputPtr refuse_external(const char *url, const char *id, xmlPar
     return NULL;
 }
 
+/* The first thing that is wrong is where to look; what the parser says last is its consequence. */
+struct trouble {
+    long dtd_line, line;
+    char message[200];
+};
+
+static void note_first(void *context, xmlErrorPtr e)
+{
+    const xmlParserCtxt *ctxt = context;
+    struct trouble *t = ctxt->_private;
+    if (t->message[0] != '\0' || e->level != XML_ERR_FATAL || e->message == NULL)
+        return;
+    snprintf(t->message, sizeof t->message, "%s", e->message);
+    t->line = e->line;
+}
+
 /* Called for a DOCTYPE before anything in it is read. */
 static void refuse_dtd(void *context, const xmlChar *name, const xmlChar *id, const xmlChar *system)
 {
     xmlParserCtxtPtr ctxt = context;
-    long *dtd_line = ctxt->_private;
+    struct trouble *t = ctxt->_private;
     (void)name;
     (void)id;
     (void)system;
-    *dtd_line = ctxt->input->line;
+    t->dtd_line = ctxt->input->line;
     xmlStopParser(ctxt);
 }
 
-static void report_syntax(const char *name, xmlParserCtxtPtr ctxt, struct diag_sink *sink)
+static void report_syntax(const char *name, struct trouble *t, struct diag_sink *sink)
 {
-    const xmlError *e = xmlCtxtGetLastError(ctxt);
-    char message[200] = "";
-    if (e != NULL && e->message != NULL)
-        snprintf(message, sizeof message, "%s", e->message);
+    char *message = t->message;
     message[strcspn(message, "\n")] = '\0'; /* what follows is a dump of bytes */
     char *advice = strstr(message, " use XML_PARSE_HUGE"); /* for programmers */
     if (advice != NULL)
         *advice = '\0';
-    struct diag_pos pos = {.file = name, .line = e != NULL ? e->line : 0};
+    struct diag_pos pos = {.file = name, .line = t->line};
     diag_report(sink, DIAG_XML_SYNTAX, pos, NULL, "%s", str_trim(message));
 }
 
@@ -58,17 +71,18 @@ struct _xmlDoc *xml_parse(const char *bytes, size_t len, const char *name, struc
         diag_report(sink, DIAG_FILE_READ, pos, NULL, "no XML parser");
         return NULL;
     }
-    long dtd_line = 0;
-    ctxt->_private = &dtd_line;
+    struct trouble trouble = {0};
+    ctxt->_private = &trouble;
     ctxt->sax->internalSubset = refuse_dtd;
+    ctxt->sax->serror = note_first;
     xmlDocPtr doc = xmlCtxtReadMemory(ctxt, bytes, (int)len, name, NULL, SAFE_FLAGS);
-    if (dtd_line > 0) {
-        pos.line = dtd_line;
+    if (trouble.dtd_line > 0) {
+        pos.line = trouble.dtd_line;
         diag_report(sink, DIAG_XML_UNSAFE, pos, NULL, NULL);
         xmlFreeDoc(doc);
         doc = NULL;
     } else if (doc == NULL) {
-        report_syntax(name, ctxt, sink);
+        report_syntax(name, &trouble, sink);
     }
     xmlFreeParserCtxt(ctxt);
     return doc;

@@ -176,6 +176,8 @@ struct desk {
     size_t n_lost;
     enum diag_code why;          /* the last error, which a refused report is listed with */
     long why_line;               /* in the template; 0 = not known */
+    char why_file[60];           /* of that line: chart.xml, parts/logo.xml */
+    char why_detail[160];        /* what, and where in the findings; cut short if need be */
 };
 /* Sort key of what is collected over all patients: id, date, running number. */
 void desk_put_text(struct desk *desk, const struct visit *v, int part, const struct buf *text);

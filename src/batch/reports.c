@@ -441,8 +441,8 @@ static void refuse(struct desk *desk, const struct visit *v, const char *kind)
                                     date_format(date, v->date));
     if (desk->why_line > 0)
         diag_report(&desk->sink, DIAG_DOCUMENT_REFUSED, pos, text,
-                    "kind %s: %s, line %ld of its template", kind,
-                    diag_reason(desk->why), desk->why_line);
+                    "kind %s: %s, line %ld of %s: %s", kind, diag_reason(desk->why),
+                    desk->why_line, desk->why_file, desk->why_detail);
     else
         diag_report(&desk->sink, DIAG_DOCUMENT_REFUSED, pos, text, "kind %s: %s", kind,
                     diag_reason(desk->why));

@@ -8,12 +8,27 @@
 #include <string.h>
 #include <unistd.h>
 
+/* Below the folder of the templates, which is the operator's matter. */
+static const char *within_templates(const char *path)
+{
+    const char *name = strrchr(path, '/');
+    if (name == NULL)
+        return path;
+    size_t len = strlen("/parts");
+    bool is_part = name - path >= (long)len && strncmp(name - len, "/parts", len) == 0;
+    return name + 1 - (is_part ? strlen("parts/") : 0);
+}
+
 static void put_diag(void *user, const struct diag *d)
 {
     struct desk *desk = user;
     if (diag_level(d->code) >= DIAG_ERROR) {
         desk->why = d->code;
         desk->why_line = d->pos.line;
+        snprintf(desk->why_file, sizeof(desk->why_file), "%s",
+                 d->pos.file != NULL ? within_templates(d->pos.file) : "");
+        snprintf(desk->why_detail, sizeof(desk->why_detail), "%s",
+                 d->detail != NULL ? d->detail : "");
     }
     buf_clear(&desk->payload);
     wire_put_diag(&desk->payload, d);
