@@ -1,7 +1,8 @@
 """Fixtures damaged at random (seeded): bytes flipped, cells dropped, doubled and exchanged. Whatever
-comes, the program ends well, every row has one outcome, and each number of the model is one that
-stands in the cell the model names: looked up here with another CSV reader."""
+comes, the program ends well, every row has one outcome, and each number of the model and of the
+findings is one that stands, with its sign, in the cell the model names (mutations_judge.py)."""
 import csv
+import io
 import random
 import re
 import shutil
@@ -9,11 +10,11 @@ import subprocess
 import sys
 from pathlib import Path
 
+from mutations_judge import wrong_findings, wrong_readings, wrong_tally
+
 program, work, runs, seed = sys.argv[1], Path(sys.argv[2]), int(sys.argv[3]), int(sys.argv[4])
 rng = random.Random(seed)
 folders = sorted(p for p in [*Path("fixtures/scenarios").iterdir(), Path("fixtures/day")] if p.is_dir())
-LETTERS = {"5": "NV", "4": "GI", "3": "FI", "2": "PI", "1": "TI", "0": "Z"}
-KILOGRAM, POUND = 9.80665, 4.4482216152605
 mistakes, readings = [], 0
 
 
@@ -52,73 +53,36 @@ def move_cells(data):
     return b"".join(lines)
 
 
-def numbers_in(text):
-    return {float(n.replace(",", ".")) for n in re.findall(r"\d+(?:[.,]\d+)?", text)}
-
-
-def near(wanted, numbers):
-    return any(abs(abs(wanted) - n) < 1e-3 * max(1, n) for n in numbers)
-
-
-def stands(section, line, cells, row, column):
-    """What is wrong with one reading of the model; None: nothing."""
-    values = dict(re.findall(r" (start|end|tries|grade|force-n)=(\S+)", line))
-    text = cells[row - 1][column - 1]
-    pool = numbers_in(text)
-    for other in section:
-        pool |= numbers_in(other)
-    if "force-n" in values:
-        pool |= {n * f for n in pool for f in (KILOGRAM, POUND)}
-    if "unit-converted" in line:
-        pool |= {n * f for n in pool for f in (10, 0.1)}
-    tries = [float(t) for t in values.get("tries", "").split(";") if t]
-    pool |= {sum(tries) / len(tries)} if tries else set()
-    for name in ("start", "end", "force-n"):
-        if name in values and "derived" not in line and not near(float(values[name]), pool):
-            return f"{name}={values[name]} is not in '{text}'"
-    for t in tries:
-        if not near(t, pool):
-            return f"try {t} is not in '{text}'"
-    grade = values.get("grade")
-    if grade and grade[0] not in text and not set(LETTERS[grade[0]]) & set(text.upper()):
-        return f"grade={grade} is not in '{text}'"
-    return None
+def rows_of(data):
+    """The rows of a file as lines, and how many hold something; None where a quote may join some."""
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = data.decode("windows-1252", errors="replace")
+    lines = re.split(r"\r\n|\n|\r", text)
+    rows = [next(csv.reader([one], delimiter=delimiter_of(data)), []) for one in lines]
+    return rows, None if '"' in text else sum(line.strip(",; \t") != "" for line in lines[1:])
 
 
 def check(folder):
     global readings
     options = ["--map", str(folder / "map.xml")] if (folder / "map.xml").exists() else []
-    base = [program, "check", "-j1", "--today", "2030-01-01", *options]
-    told = subprocess.run([*base, str(folder)], capture_output=True)
+    base = ["-j1", "--today", "2030-01-01", *options]
+    told = subprocess.run([program, "check", *base, str(folder)], capture_output=True)
     if told.returncode not in (0, 1):
         return f"exit status {told.returncode}: {told.stderr.decode(errors='replace')[-200:]}"
-    tallies = re.findall(rb": (\d+) rows in = (\d+) used \+ (\d+) duplicates \+ (\d+) held", told.stderr)
-    if any(int(n) != int(u) + int(d) + int(h) for n, u, d, h in tallies):
-        return f"rows are lost: {tallies}"
-    model = subprocess.run([*base, "-q", "--dump", "model", str(folder)], capture_output=True)
-    files = {}
-    for path in folder.glob("*.csv"):
-        data = path.read_bytes()
-        try:
-            text = data.decode("utf-8-sig")
-        except UnicodeDecodeError:
-            text = data.decode("latin-1")
-        files[path.name] = [next(csv.reader([one], delimiter=delimiter_of(data)), [])
-                            for one in re.split(r"\r\n|\n|\r", text)]
-    for line in model.stdout.decode(errors="replace").splitlines():
-        m = re.search(r"^\s*reading .* (?:measured|estimated) .*line=(\d+) column=(\d+)", line)
-        if not m:
-            continue
-        row, column = int(m[1]), int(m[2])
-        readings += 1
-        # The dump names no file: the reading must stand in one of them.
-        wrong = [stands([rows[row - 1][i] for i in (column - 2, column) if 0 <= i < len(rows[row - 1])]
-                        if "start=" in line or "force" in line else [], line, rows, row, column)
-                 for rows in files.values()
-                 if row <= len(rows) and column <= len(rows[row - 1])]
-        if wrong and all(wrong):
-            return f"line {row}, column {column}: {wrong[0]}: {line.strip()[:160]}"
-    return None
+    files = {path.name: rows_of(path.read_bytes()) for path in folder.glob("*.csv")}
+    problem = wrong_tally(told.stderr.decode(errors="replace"),
+                          {name: count for name, (_, count) in files.items()})
+    if problem:
+        return problem
+    model = subprocess.run([program, "check", *base, "-q", "--dump", "model", str(folder)],
+                           capture_output=True).stdout.decode(errors="replace")
+    found = subprocess.run([program, "findings", *base, "-q", "--every-visit", str(folder)],
+                           capture_output=True).stdout.decode(errors="replace")
+    problem, n = wrong_readings(model, [rows for rows, _ in files.values()])
+    readings += n
+    return problem or wrong_findings(model, list(csv.DictReader(io.StringIO(found))))
 
 
 for run in range(runs):

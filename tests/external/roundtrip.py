@@ -1,5 +1,6 @@
 """What `endfeel findings` writes, read back by the map that is shipped for it: every number of every
-reading stands again, also without identifiers (docs/codebook.md). With `soffice` as third argument, through LibreOffice and back in between."""
+reading stands again, also without identifiers (docs/codebook.md). With `soffice` as
+third argument, through LibreOffice and back in between."""
 import csv
 import subprocess
 import sys
@@ -32,9 +33,12 @@ def readings(rows):
 
 
 def through_office(path):
+    """Opened with the ids as text (docs/csv.md says so: 00417 would be 417 otherwise), saved as a
+    sheet, and saved from there as CSV with every cell as shown."""
     for step, to in (("ods", "ods"), ("csv", "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,true")):
         source = path if step == "ods" else work / "office" / f"{path.stem}.ods"
         subprocess.run(["soffice", "--headless", f"-env:UserInstallation=file://{work}/profile",
+                        "--infilter=CSV:44,34,76,1,1/2" if step == "ods" else "--nologo",
                         "--convert-to", to, "--outdir", str(work / "office"), str(source)],
                        check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, timeout=180)
     return work / "office" / f"{path.stem}.csv"
