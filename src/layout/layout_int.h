@@ -326,6 +326,7 @@ struct loader {
     const char *file;              /* being compiled */
     const struct scope *scope;
     bool running;                  /* inside a running head or foot */
+    bool incomplete;               /* a file with styles and words could not be read */
     struct xp_result context;      /* what the context may be */
     struct xp_result row;          /* of the table in hand */
     long line;                     /* within a text; 0: that of the element */

@@ -251,6 +251,8 @@ static void load_report(struct loader *l, const xmlNode *report, const char *loc
     styles_defaults(t);
     load_locale(l, locale);
     styles_collect(l, report);
+    if (l->incomplete)
+        return; /* what it would have declared would be missed all over */
     struct node node = {.element = EL_REPORT, .file = l->file, .line = xmlGetLineNo(report)};
     attributes_parse(l, report, element_spec("report"), &node);
     compile_title(l, report);

@@ -136,6 +136,17 @@ static void add_style(struct loader *l, const xmlNode *x, const struct node *nod
     *style_slot(l->t, s.name) = s;
 }
 
+/* The next word, numbered as its key is. */
+static void put_word(struct layout_template *t, struct word word)
+{
+    names_add(&t->word_keys, word.key);
+    if (t->n_words == t->cap_words) {
+        t->cap_words = t->cap_words == 0 ? 64 : t->cap_words * 2;
+        t->words = mem_resize(t->words, t->cap_words * sizeof(*t->words));
+    }
+    t->words[t->n_words++] = word;
+}
+
 /* A file may replace a word of another, which is how a report overrides shared parts; twice in
  * one file is a slip. */
 static void add_word(struct loader *l, const xmlNode *x, const struct node *node)
@@ -159,11 +170,7 @@ static void add_word(struct loader *l, const xmlNode *x, const struct node *node
     if (missing != 0)
         loader_error(l, x, DIAG_LAYOUT_GLYPH, "U+%04X", (unsigned)missing);
     buf_release(&clean);
-    if (t->n_words == t->cap_words) {
-        t->cap_words = t->cap_words == 0 ? 64 : t->cap_words * 2;
-        t->words = mem_resize(t->words, t->cap_words * sizeof(*t->words));
-    }
-    t->words[t->n_words++] = word;
+    put_word(t, word);
 }
 
 static void set_date_style(struct loader *l, const xmlNode *x, const struct node *node,
@@ -201,12 +208,30 @@ static void set_numbers(struct loader *l, const xmlNode *x, const struct node *n
     l->t->decimal = sign;
 }
 
+/* A style or word that was refused counts as declared: one slip is one error, not one more
+ * wherever the name is used. */
+static void declare_anyhow(struct loader *l, const struct node *node)
+{
+    struct layout_template *t = l->t;
+    const struct attr *name = node_attr(node, AT_NAME), *key = node_attr(node, AT_KEY);
+    if (node->element == EL_STYLE && name != NULL && template_style(t, name->plain) == NULL) {
+        struct style body = *template_style(t, "body");
+        body.name = name->plain;
+        *style_slot(t, name->plain) = body;
+    }
+    if (node->element == EL_WORD && key != NULL && names_find(&t->word_keys, key->plain) == 0)
+        put_word(t, (struct word){key->plain, "", l->file, node->line});
+}
+
 static void collect_one(struct loader *l, const xmlNode *x)
 {
     const struct element_spec *spec = element_spec((const char *)x->name);
     struct node node = {.element = spec->element, .file = l->file, .line = xmlGetLineNo(x)};
-    if (!attributes_parse(l, x, spec, &node))
+    size_t errors = l->n_errors;
+    if (!attributes_parse(l, x, spec, &node)) {
+        declare_anyhow(l, &node);
         return;
+    }
     for (const xmlNode *child = x->children; child != NULL; child = child->next) {
         if (child->type == XML_ELEMENT_NODE)
             loader_error(l, child, DIAG_TEMPLATE_ELEMENT, "%s in %s, which takes no elements",
@@ -220,6 +245,8 @@ static void collect_one(struct loader *l, const xmlNode *x)
         set_dates(l, x, &node);
     else
         set_numbers(l, x, &node);
+    if (l->n_errors > errors)
+        declare_anyhow(l, &node);
 }
 
 static void collect_include(struct loader *l, const xmlNode *x)
@@ -227,6 +254,7 @@ static void collect_include(struct loader *l, const xmlNode *x)
     char *name = xml_attr(l->t->arena, x, "part");
     const struct part *part = name != NULL ? loader_part(l, x, name) : NULL;
     const char *file = l->file;
+    l->incomplete = l->incomplete || part == NULL;
     if (part == NULL || !loader_enter(l, x, part))
         return;
     styles_collect(l, xmlDocGetRootElement(part->doc));

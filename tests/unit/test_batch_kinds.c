@@ -231,7 +231,7 @@ static const struct {
                                       LIMIT("range", "value='90' status='beyond'"))},
      "further than the limit", "better than"},
     {PATIENT, {.regions = STRENGTH("4-", "3.67", "")},
-     "When you bend your left knee, your muscles hold against a light push.", "4-"},
+     "Bend your left knee: your muscles hold against a light push.", "4-"},
     {PATIENT, {.regions = MOTION("cervical", "rotation", "no", "deg", "80",
                                  "end='49' limited='yes'", "")},
      "Turn your head to the right", NULL},

@@ -494,6 +494,81 @@ START_TEST(cuts_endless_word)
 }
 END_TEST
 
+/* What no report asks for, and what must not take long or end the program: the time of a test is
+ * the limit. */
+START_TEST(takes_ten_thousand_rows)
+{
+    enum { ROWS = 10000 };
+    struct buf all;
+    struct page_list *list =
+        sample_page(grid, "<table select='group/row' shade='position() mod 2 = 0' goes-on='on'>"
+                          "<group-head by='../@name' continued='again'>{../@name}</group-head>"
+                          "<column><head>k</head><cell>{@key}z</cell></column>"
+                          "<column align='decimal'><cell>{@end}</cell></column></table>",
+                    300, 800, document(ROWS, 70));
+    ck_assert_ptr_nonnull(list);
+    buf_init(&all, 1 << 26);
+    gather(list, &all);
+    const char *at = buf_text(&all);
+    for (int i = 1; i <= ROWS; i++) {
+        char key[20];
+        snprintf(key, sizeof(key), "r%dz", i);
+        at = strstr(at, key);
+        ck_assert_msg(at != NULL, "%s is lost or out of its order", key);
+    }
+    page_list_free(list);
+    buf_release(&all);
+}
+END_TEST
+
+START_TEST(refuses_two_hundred_columns)
+{
+    struct buf b;
+    buf_init(&b, 1 << 20);
+    buf_adds(&b, "<table select='group/row'>\n");
+    for (int i = 0; i < 200; i++)
+        buf_adds(&b, "<column><head>h</head><cell>{@key}</cell></column>");
+    buf_adds(&b, "</table>");
+    ck_assert_ptr_null(sample_page(grid, buf_text(&b), 600, 800, document(3, 9)));
+    ck_assert_int_eq(sample.diags.items[0].code, DIAG_LAYOUT_FIT);
+    ck_assert_ptr_nonnull(strstr(sample.diags.items[0].detail, "more than 64 columns at visit"));
+    ck_assert_int_eq(sample.diags.items[0].pos.line, 3);
+    buf_release(&b);
+}
+END_TEST
+
+static const struct {
+    const char *open, *close;
+    bool fits; /* side by side, the room is gone long before */
+} nested[] = {
+    {"<keep>", "</keep>", true},
+    {"<when test='true()'>", "</when>", true},
+    {"<each select='/visit'>", "</each>", true},
+    {"<grid select='/visit' columns='1'>", "</grid>", true},
+    {"<columns gap='0'><part-column>", "</part-column></columns>", true},
+    {"<columns><part-column>", "</part-column><part-column/></columns>", false},
+};
+
+START_TEST(nests_a_hundred_deep)
+{
+    struct buf b;
+    buf_init(&b, 1 << 20);
+    for (int i = 0; i < 100; i++)
+        buf_adds(&b, nested[_i].open);
+    buf_adds(&b, "<para>deep</para>");
+    for (int i = 0; i < 100; i++)
+        buf_adds(&b, nested[_i].close);
+    struct page_list *list = sample_page(grid, buf_text(&b), 300, 100, document(1, 1));
+    ck_assert_int_eq(list != NULL, nested[_i].fits);
+    if (list != NULL)
+        ck_assert_ptr_nonnull(sample_find(list, 0, "deep", 0));
+    else
+        ck_assert_int_eq(sample_last()->code, DIAG_LAYOUT_FIT);
+    page_list_free(list);
+    buf_release(&b);
+}
+END_TEST
+
 /* The same input gives the same pages, byte for byte. */
 START_TEST(repeats_itself)
 {
@@ -527,6 +602,9 @@ static Suite *make_suite(void)
     tcase_add_loop_test(t, loses_nothing_when_narrow, 0, 100);
     tcase_add_test(t, takes_linear_time);
     tcase_add_test(t, cuts_endless_word);
+    tcase_add_test(t, takes_ten_thousand_rows);
+    tcase_add_test(t, refuses_two_hundred_columns);
+    tcase_add_loop_test(t, nests_a_hundred_deep, 0, ARRAY_LEN(nested));
     tcase_add_test(t, repeats_itself);
     suite_add_tcase(s, t);
     return s;

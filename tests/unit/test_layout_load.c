@@ -182,6 +182,48 @@ START_TEST(refuses_part)
 }
 END_TEST
 
+/* One slip where styles and words are declared is one error, with the file and line of the slip,
+ * however often the name is used. */
+START_TEST(refuses_shared_styles)
+{
+    static const struct {
+        const char *part, *detail;
+        enum diag_code code;
+        long line;
+    } cases[] = {
+        {"<part>\n<style name='s' size='9'/></part>", "expected a length", DIAG_TEMPLATE_VALUE, 2},
+        {"<part>\n\n<style name='s' like='bodi'/></part>", "nearest known name: body",
+         DIAG_TEMPLATE_STYLE, 3},
+        {"<part>\n<style name='s' like='s'/></part>", "declared before it", DIAG_TEMPLATE_STYLE, 2},
+        {"<part>\n<style name='s' like='r'/><style name='r' like='s'/></part>",
+         "like=\"r\": a style is like one declared before it", DIAG_TEMPLATE_STYLE, 2},
+        {"<part>\n<style name='s' lik='body'/></part>", "nearest known name: like",
+         DIAG_TEMPLATE_ATTRIBUTE, 2},
+        {"<part>\n<style name='s' size='9pt' leading='3pt'/></part>", "leading not below it",
+         DIAG_TEMPLATE_VALUE, 2},
+        {"<part>\n<style name='s'/>\n<stile name='t'/></part>", "nearest known name: style",
+         DIAG_TEMPLATE_ELEMENT, 3},
+        {"<part>\n<style name='s'/><word key='w' lang='de'>x</word></part>", "takes key",
+         DIAG_TEMPLATE_ATTRIBUTE, 2},
+        {"<part>\n<style name='s'>\n</part>", "", DIAG_XML_SYNTAX, 3},
+        {"<part>\n<style name='s'/>\n<include part='none'/></part>", "there is no part none",
+         DIAG_TEMPLATE_PART, 3},
+    };
+    for (size_t i = 0; i < ARRAY_LEN(cases); i++) {
+        sample_write("parts/look", cases[i].part);
+        ck_assert_ptr_null(sample_load(
+            "<report root='visit'><include part='look'/><page><para style='s'>x</para>"
+            "<para style='s'><span style='s'>{word('w', 'v')}</span></para></page></report>"));
+        const struct diag *d = &sample.diags.items[0];
+        ck_assert_msg(sample.diags.n == 1, "%s: %zu errors", cases[i].part, sample.diags.n);
+        ck_assert_msg(d->code == cases[i].code, "%s: %s", cases[i].part, d->detail);
+        ck_assert_msg(strstr(d->detail, cases[i].detail), "%s: %s", cases[i].part, d->detail);
+        ck_assert_ptr_nonnull(strstr(d->pos.file, "parts/look.xml"));
+        ck_assert_int_eq(d->pos.line, cases[i].line);
+    }
+}
+END_TEST
+
 /* Two parts that include each other, and parts that multiply. */
 START_TEST(refuses_recursion_and_growth)
 {
@@ -301,6 +343,7 @@ static Suite *make_suite(void)
     tcase_add_loop_test(t, refuses, 0, ARRAY_LEN(load_cases));
     tcase_add_test(t, refuses_missing_file);
     tcase_add_test(t, refuses_part);
+    tcase_add_test(t, refuses_shared_styles);
     tcase_add_test(t, refuses_recursion_and_growth);
     tcase_add_test(t, reports_every_error);
     tcase_add_test(t, refuses_endless_expression);
