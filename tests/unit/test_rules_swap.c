@@ -101,6 +101,11 @@ static const struct {
     {"2026-03-02 ankle dorsiflexion right AROM -6;2026-03-02 ankle dorsiflexion left AROM 11;"
      "2026-03-16 ankle dorsiflexion right AROM 20;2026-03-16 ankle dorsiflexion left AROM 11",
      "jump-beyond-other-side"},
+    /* twice the limit of 5 is not over it, though beyond the other side */
+    {"2026-03-02 ankle dorsiflexion right AROM 2;2026-03-16 ankle dorsiflexion right AROM 12;"
+     "2026-03-16 ankle dorsiflexion left AROM 11", ""},
+    {"2026-03-02 ankle dorsiflexion right AROM 2;2026-03-16 ankle dorsiflexion right AROM 12.1;"
+     "2026-03-16 ankle dorsiflexion left AROM 11", "jump-beyond-other-side"},
     /* the other side of the earlier visit serves as well */
     {"2026-03-02 ankle dorsiflexion right AROM -6;2026-03-02 ankle dorsiflexion left AROM 11;"
      "2026-03-16 ankle dorsiflexion right AROM 20", "jump-beyond-other-side"},
