@@ -109,9 +109,8 @@ char *mem_strdup(const char *s)
 
 static struct arena_block *block_new(struct arena *a, size_t size)
 {
-    struct arena_block *b = mem_alloc(sizeof *b + size);
-    b->size = size;
-    b->next = a->head;
+    struct arena_block *b = mem_resize(NULL, sizeof *b + size);
+    *b = (struct arena_block){.next = a->head, .size = size};
     a->head = b;
     a->bytes += sizeof *b + size;
     return b;
@@ -144,11 +143,11 @@ void arena_clear(struct arena *a)
         a->bytes -= sizeof *b + b->size;
         free(b);
     }
-    memset(a->head->data, 0, a->head->used);
     a->head->used = 0;
 }
 
-void *arena_alloc(struct arena *a, size_t size)
+/* Not zeroed. */
+static void *take(struct arena *a, size_t size)
 {
     size_t need = (size + ARENA_ALIGN - 1) & ~(size_t)(ARENA_ALIGN - 1);
     if (need == 0)
@@ -161,9 +160,16 @@ void *arena_alloc(struct arena *a, size_t size)
     return p;
 }
 
+/* Zeroed when it is taken, not with its block: what is about to be written comes into the cache
+ * once. */
+void *arena_alloc(struct arena *a, size_t size)
+{
+    return memset(take(a, size), 0, size);
+}
+
 char *arena_strndup(struct arena *a, const char *s, size_t len)
 {
-    char *copy = arena_alloc(a, len + 1);
+    char *copy = take(a, len + 1);
     memcpy(copy, s, len);
     copy[len] = '\0';
     return copy;
@@ -181,7 +187,7 @@ char *arena_printf(struct arena *a, const char *fmt, ...)
     va_copy(again, ap);
     int len = vsnprintf(NULL, 0, fmt, ap);
     va_end(ap);
-    char *s = arena_alloc(a, (size_t)len + 1);
+    char *s = take(a, (size_t)len + 1);
     vsnprintf(s, (size_t)len + 1, fmt, again);
     va_end(again);
     return s;

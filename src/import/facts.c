@@ -217,10 +217,15 @@ static void merge(struct meaning *m, struct fact *slot, const struct fact *f, en
 
 struct draft_visit *facts_visit(struct meaning *m, struct date date)
 {
-    /* Rows mostly come visit by visit: the last one first. */
-    for (size_t i = m->n_visits; i-- > 0;)
-        if (date_compare(m->visits[i].date, date) == 0)
-            return &m->visits[i];
+    /* Rows mostly come visit by visit: the one found last first, then the one after it. */
+    for (size_t i = 0, at = m->found_visit; i < m->n_visits; i++, at++) {
+        if (at >= m->n_visits)
+            at = 0;
+        if (date_compare(m->visits[at].date, date) == 0) {
+            m->found_visit = at;
+            return &m->visits[at];
+        }
+    }
     return NULL;
 }
 
@@ -229,6 +234,7 @@ static struct draft_visit *need_visit(struct meaning *m, struct row_state *rs)
     struct draft_visit *v = facts_visit(m, rs->date);
     if (v == NULL) {
         m->visits = meaning_grow(m->scratch, m->visits, m->n_visits, &m->cap_visits, sizeof *v);
+        m->found_visit = m->n_visits;
         v = &m->visits[m->n_visits++];
         *v = (struct draft_visit){.date = rs->date, .from_history = true, .from = rs};
         v->facts = arena_alloc(m->scratch, COL_COUNT * sizeof *v->facts);
@@ -517,4 +523,19 @@ void facts_store(struct meaning *m)
         store_visit(&m->visits[i], p, &p->visits[i]);
     p->n_visits = m->n_visits;
     qsort(p->visits, p->n_visits, sizeof *p->visits, compare_visits);
+}
+
+struct visit *facts_stored_visit(const struct meaning *m, struct date date)
+{
+    struct visit *visits = m->p->visits;
+    size_t low = 0, high = m->p->n_visits;
+    while (low < high) {
+        size_t mid = low + (high - low) / 2;
+        if (date_compare(visits[mid].date, date) < 0)
+            low = mid + 1;
+        else
+            high = mid;
+    }
+    bool found = low < m->p->n_visits && date_compare(visits[low].date, date) == 0;
+    return found ? &visits[low] : NULL;
 }

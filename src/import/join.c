@@ -35,21 +35,13 @@ static void lend(struct measurement *me, const struct visit *v)
     me->instrument = me->tool != NULL ? measure_instrument(me->tool) : INSTRUMENT_UNKNOWN;
 }
 
-static const struct visit *visit_of(const struct meaning *m, const struct draft *d)
-{
-    for (size_t i = 0; i < m->p->n_visits; i++)
-        if (date_compare(m->p->visits[i].date, d->date) == 0)
-            return &m->p->visits[i];
-    return NULL;
-}
-
 static void lend_defaults(struct meaning *m)
 {
     const struct visit *v = NULL;
     for (size_t i = 0; i < m->n_drafts; i++) {
         struct draft *d = &m->drafts[i];
         if (v == NULL || date_compare(v->date, d->date) != 0)
-            v = visit_of(m, d);
+            v = facts_stored_visit(m, d->date);
         if (v != NULL)
             lend(&d->m, v);
     }

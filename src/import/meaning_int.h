@@ -41,6 +41,8 @@ struct draft_visit {
     bool from_history, held;
     struct row_state *from;
     struct fact *facts;  /* by column; measured_by ... tool hold the visit's defaults */
+    bool by_clinician, by_helper;      /* of its readings, for order_check() */
+    const struct draft *graded_of_ten; /* the first above 5; NULL: none */
 };
 
 /* A bare 5 is normal on the scale from 0 to 5 and fair on the one from 0 to 10. */
@@ -87,7 +89,7 @@ struct meaning {
     const char *last_joint, *last_motion;
     const struct motion *last_found;
     struct draft_visit *visits;
-    size_t n_visits, cap_visits;
+    size_t n_visits, cap_visits, found_visit; /* found_visit: where facts_visit() found last */
     struct draft *drafts;
     size_t n_drafts, cap_drafts;
     struct problem *problems;
@@ -199,6 +201,7 @@ void facts_take(struct meaning *m, struct row_state *rs, bool has_reading, bool 
 void facts_repeat(struct meaning *m, const struct row_state *rs);
 void facts_store(struct meaning *m);
 struct draft_visit *facts_visit(struct meaning *m, struct date date); /* or NULL */
+struct visit *facts_stored_visit(const struct meaning *m, struct date date); /* or NULL */
 
 /* ---- measure.c, force.c, aims.c, join.c ---------------------------------------------------- */
 

@@ -103,30 +103,26 @@ static void check_signatures(struct meaning *m, const struct draft_visit *v)
 
 /* ---- who wrote it -------------------------------------------------------------------------- */
 
-struct authors {
-    bool clinician, helper;
-};
-
-static void add_role(struct authors *a, enum role role)
+static bool is_clinician(enum role role)
 {
-    a->clinician = a->clinician || role == ROLE_PT;
-    a->helper = a->helper || role == ROLE_PTA || role == ROLE_STUDENT;
+    return role == ROLE_PT;
+}
+
+static bool is_helper(enum role role)
+{
+    return role == ROLE_PTA || role == ROLE_STUDENT;
 }
 
 static void check_author(struct meaning *m, const struct draft_visit *v)
 {
     const struct fact *kind = &v->facts[COL_VISIT_KIND], *role = &v->facts[COL_ROLE];
-    struct authors a = {false, false};
     bool report = usable(kind) && (kind->low == VISIT_EVALUATION || kind->low == VISIT_PROGRESS ||
                                    kind->low == VISIT_REEVALUATION || kind->low == VISIT_DISCHARGE);
     if (!report || usable(&v->facts[COL_COUNTERSIGNED_ON]))
         return;
-    if (usable(role))
-        add_role(&a, (enum role)role->low);
-    for (size_t i = 0; i < m->n_drafts; i++)
-        if (date_compare(m->drafts[i].date, v->date) == 0)
-            add_role(&a, m->drafts[i].m.role);
-    if (a.helper && !a.clinician)
+    enum role own = usable(role) ? (enum role)role->low : ROLE_NONE;
+    bool clinician = v->by_clinician || is_clinician(own), helper = v->by_helper || is_helper(own);
+    if (helper && !clinician)
         meaning_say(m, v->from, COL_ROLE, DIAG_AUTHOR_NOT_CLINICIAN, NULL);
 }
 
@@ -136,12 +132,7 @@ static void check_author(struct meaning *m, const struct draft_visit *v)
  * visit is converted or none of it. */
 static void check_scale(struct meaning *m, const struct draft_visit *v)
 {
-    const struct draft *ten = NULL;
-    for (size_t i = 0; i < m->n_drafts && ten == NULL; i++) {
-        const struct draft *d = &m->drafts[i];
-        if (d->grade_scale == GRADE_OF_TEN && date_compare(d->date, v->date) == 0)
-            ten = d;
-    }
+    const struct draft *ten = v->graded_of_ten;
     for (size_t i = 0; ten != NULL && i < m->n_drafts; i++) {
         struct draft *d = &m->drafts[i];
         if (d->grade_scale != GRADE_OF_EITHER || d->m.grade == NULL ||
@@ -154,12 +145,28 @@ static void check_scale(struct meaning *m, const struct draft_visit *v)
     }
 }
 
+/* What the checks of a visit ask of its readings, in one pass over all. */
+static void look_over_readings(struct meaning *m)
+{
+    for (size_t i = 0; i < m->n_drafts; i++) {
+        const struct draft *d = &m->drafts[i];
+        struct draft_visit *v = facts_visit(m, d->date);
+        if (v == NULL)
+            continue;
+        v->by_clinician = v->by_clinician || is_clinician(d->m.role);
+        v->by_helper = v->by_helper || is_helper(d->m.role);
+        if (v->graded_of_ten == NULL && d->grade_scale == GRADE_OF_TEN)
+            v->graded_of_ten = d;
+    }
+}
+
 void order_check(struct meaning *m)
 {
     struct draft_visit **visits = arena_alloc(m->scratch, (m->n_visits + 1) * sizeof *visits);
     for (size_t i = 0; i < m->n_visits; i++)
         visits[i] = &m->visits[i];
     qsort(visits, m->n_visits, sizeof *visits, by_date);
+    look_over_readings(m);
     check_dates(m);
     check_treatment_days(m, visits);
     for (size_t i = 0; i < m->n_visits; i++) {

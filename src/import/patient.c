@@ -63,12 +63,12 @@ static uint64_t mix(uint64_t hash, const char *bytes, size_t len)
 static uint64_t row_hash(const struct row_state *rs)
 {
     uint64_t hash = 0xCBF29CE484222325;
-    for (int i = 0; i < rs->src->n_present; i++) {
-        enum import_column c = (enum import_column)rs->src->present[i];
-        if (!meaning_has(rs, c))
-            continue;
-        const struct cell *cell = column_cell(rs->src, rs->row, c);
-        hash = mix(hash + c + 1, cell->text, cell->len);
+    for (size_t word = 0; word < ARRAY_LEN(rs->filled); word++) {
+        for (uint64_t left = rs->filled[word]; left != 0; left &= left - 1) {
+            unsigned c = (unsigned)(word * 64) + (unsigned)__builtin_ctzll(left);
+            const struct cell *cell = column_cell(rs->src, rs->row, (enum import_column)c);
+            hash = mix(hash + c + 1, cell->text, cell->len);
+        }
     }
     for (int i = 0; i < rs->src->n_wide; i++) {
         const struct cell *cell = &rs->row->cells[rs->src->wide[i].cell];
@@ -240,7 +240,7 @@ bool import_is_once_a_file(enum diag_code code)
 
 static int compare_drafts(const void *a, const void *b)
 {
-    const struct draft *da = a, *db = b;
+    const struct draft *da = *(struct draft *const *)a, *db = *(struct draft *const *)b;
     int d = date_compare(da->date, db->date);
     if (d == 0)
         d = model_measurement_compare(&da->m, &db->m);
@@ -249,33 +249,40 @@ static int compare_drafts(const void *a, const void *b)
 
 static void place_readings(struct meaning *m)
 {
-    qsort(m->drafts, m->n_drafts, sizeof *m->drafts, compare_drafts);
-    struct measurement *all = arena_alloc(m->arena, (m->n_drafts + 1) * sizeof *all);
-    size_t n = 0, v = 0;
-    for (size_t i = 0; i < m->n_drafts; i++) {
-        if (m->drafts[i].dropped)
-            continue;
-        while (date_compare(m->p->visits[v].date, m->drafts[i].date) != 0)
+    const struct draft **drafts = arena_alloc(m->scratch, (m->n_drafts + 1) * sizeof *drafts);
+    size_t v = 0, n_kept = 0;
+    for (size_t i = 0; i < m->n_drafts; i++)
+        if (!m->drafts[i].dropped)
+            drafts[n_kept++] = &m->drafts[i];
+    qsort(drafts, n_kept, sizeof *drafts, compare_drafts);
+    struct measurement *all = arena_alloc(m->arena, (n_kept + 1) * sizeof *all);
+    for (size_t i = 0; i < n_kept; i++) {
+        while (date_compare(m->p->visits[v].date, drafts[i]->date) != 0)
             v++;
         struct visit *visit = &m->p->visits[v];
         if (visit->n_measurements++ == 0)
-            visit->measurements = &all[n];
-        all[n++] = m->drafts[i].m;
+            visit->measurements = &all[i];
+        all[i] = drafts[i]->m;
     }
 }
 
 static void place_problems(struct meaning *m)
 {
-    for (size_t v = 0; v < m->p->n_visits; v++) {
-        struct visit *visit = &m->p->visits[v];
-        size_t n = 0;
-        for (size_t i = 0; i < m->n_problems; i++)
-            n += date_compare(m->problems[i].date, visit->date) == 0;
-        visit->problems = arena_alloc(m->arena, (n + 1) * sizeof *visit->problems);
-        for (size_t i = 0; i < m->n_problems; i++)
-            if (date_compare(m->problems[i].date, visit->date) == 0)
-                visit->problems[visit->n_problems++] = m->problems[i].diag;
+    struct visit *visits = m->p->visits;
+    struct visit **of = arena_alloc(m->scratch, (m->n_problems + 1) * sizeof(struct visit *));
+    for (size_t i = 0; i < m->n_problems; i++) {
+        of[i] = facts_stored_visit(m, m->problems[i].date);
+        if (of[i] != NULL)
+            of[i]->n_problems++;
     }
+    for (size_t v = 0; v < m->p->n_visits; v++) {
+        visits[v].problems =
+            arena_alloc(m->arena, (visits[v].n_problems + 1) * sizeof *visits[v].problems);
+        visits[v].n_problems = 0;
+    }
+    for (size_t i = 0; i < m->n_problems; i++)
+        if (of[i] != NULL)
+            of[i]->problems[of[i]->n_problems++] = m->problems[i].diag;
 }
 
 /* Degrees as read, each try of them: what a whole file of round numbers is told by. */

@@ -145,6 +145,15 @@ static void parse_expr(struct loader *l, const xmlNode *x, const struct attr_spe
         bad_value(l, x, spec, value, "an expression that selects nodes");
 }
 
+static void parse_margins(struct loader *l, const xmlNode *x, const struct attr_spec *spec,
+                          const char *value, struct attr *attr)
+{
+    double *margins = arena_alloc(l->t->arena, 4 * sizeof(*margins));
+    attr->margins = margins;
+    if (!margins_parse(value, margins))
+        bad_value(l, x, spec, value, "one, two or four lengths");
+}
+
 static void parse_value(struct loader *l, const xmlNode *x, const struct attr_spec *spec,
                         const char *value, struct node *node, struct attr *attr)
 {
@@ -184,8 +193,7 @@ static void parse_value(struct loader *l, const xmlNode *x, const struct attr_sp
             bad_value(l, x, spec, value, "auto, a length, or a share such as 2*");
         break;
     case ATTR_MARGINS:
-        if (!margins_parse(value, attr->margins))
-            bad_value(l, x, spec, value, "one, two or four lengths");
+        parse_margins(l, x, spec, value, attr);
         break;
     }
 }

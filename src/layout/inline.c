@@ -146,7 +146,7 @@ struct item_list {
 static struct item *add_item(struct render *r, struct item_list *list)
 {
     if (list->n == list->cap) {
-        list->cap = list->cap == 0 ? 4 : list->cap * 2;
+        list->cap = list->cap == 0 ? 1 : list->cap * 4; /* most cells hold one word */
         struct item *more = arena_alloc(r->arena, list->cap * sizeof(*more));
         if (list->n > 0)
             memcpy(more, list->items, list->n * sizeof(*more));
@@ -166,7 +166,8 @@ static void cut_items(struct render *r, struct lines *l, struct item_list *list,
         if (at < to)
             next = from + font_next_break(l->text + from, to - from, at - from, &trim);
         struct item *item = add_item(r, list);
-        *item = (struct item){.from = at, .to = next - trim, .next = next};
+        *item = (struct item){
+            .from = (uint32_t)at, .to = (uint32_t)(next - trim), .next = (uint32_t)next};
         item->width = width_from(r, l, at, item->to, hint);
         item->space = trim > 0 ? width_from(r, l, item->to, next, hint) : 0;
         item->hyphen = next < to && ends_in_soft_hyphen(l->text, at, item->to);

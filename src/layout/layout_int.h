@@ -70,17 +70,16 @@ struct xp_step {
     struct xp *predicates;     /* linked by next */
     struct xp_step *next;
 };
-struct xp {
+struct xp { /* small: a template has thousands, and a report looks at most of them */
     enum xp_op op;
+    int function;              /* enum function, of XP_CALL */
+    unsigned name;             /* of XP_VARIABLE: the number of its name */
+    bool absolute;             /* of XP_PATH */
     struct xp *next;           /* in a list of arguments or predicates */
     struct xp *a, *b;          /* operands; a: arguments of a call, start of a path or NULL */
     struct xp *predicates;     /* of a path: on its start */
-    const char *text;          /* literal, variable or function name */
-    unsigned name;             /* of XP_VARIABLE: the number of its name */
-    int function;              /* enum function, of XP_CALL */
-    double number;
-    bool absolute;
-    struct xp_step *steps;
+    /* A literal, the name of a variable or function; of XP_NUMBER; of XP_PATH. */
+    union { const char *text; double number; struct xp_step *steps; };
 };
 /* NULL when `source` is no expression; then `why` says what was expected where. */
 struct xp *xpath_parse(struct arena *a, const char *source, char *why, size_t why_size);
@@ -228,14 +227,16 @@ struct text {
 
 struct attr { /* a parsed value; which field counts follows from the type */
     enum attr_id id;
+    int choice;                /* index into the choices; of the name of a let: its number */
     const char *plain;
     struct text *text;
     struct expr *expr;
-    double number;             /* pt, a count, a grey */
-    int choice;                /* index into the choices; of the name of a let: its number */
-    struct width width;
-    double margins[4];         /* top, right, bottom, left */
-    struct colour colour;
+    union {
+        double number;         /* pt, a count, a grey */
+        struct width width;
+        const double *margins; /* top, right, bottom, left */
+        struct colour colour;
+    };
 };
 
 struct figure_value { /* a parameter of a figure */
@@ -598,10 +599,9 @@ struct tag {
 };
 
 struct item { /* what stands between two places where a line may end */
-    size_t from, to, next;         /* next: start of the item after it; to..next is space */
+    uint32_t from, to, next;       /* next: start of the item after it; to..next is space */
+    bool hyphen, must_end;         /* ends in a soft hyphen; a line break follows */
     double width, space;           /* set and trailing space, pt */
-    bool hyphen;                   /* ends in a soft hyphen */
-    bool must_end;                 /* a line break follows */
 };
 struct span { /* text of one face, style and link */
     size_t from, to;

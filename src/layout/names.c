@@ -77,7 +77,8 @@ void names_number(struct names *names, struct xp *list)
             names_number(names, x->b);
         if (x->predicates != NULL)
             names_number(names, x->predicates);
-        number_steps(names, x->steps);
+        if (x->op == XP_PATH)
+            number_steps(names, x->steps);
     }
 }
 

@@ -448,8 +448,10 @@ static struct xp *parse_primary(struct parser *p)
         x = xp_new(p, p->token == TOKEN_LITERAL    ? XP_LITERAL
                       : p->token == TOKEN_VARIABLE ? XP_VARIABLE
                                                    : XP_NUMBER);
-        x->text = arena_strdup(p->a, p->text);
-        x->number = p->number;
+        if (x->op == XP_NUMBER)
+            x->number = p->number;
+        else
+            x->text = arena_strdup(p->a, p->text);
         advance(p);
     } else if (p->token == TOKEN_FUNCTION) {
         x = parse_call(p);

@@ -137,17 +137,28 @@ double rules_kendall_variance(const double *t, const double *y, size_t n, struct
 
 /* ---- Theil-Sen ---------------------------------------------------------------------------- */
 
-/* The value of a rank counted from 1, of values in any order, which it changes. A hundred visits
- * have five thousand slopes, of which six are asked for: putting all in order would be the most of
- * the work on such a patient. */
+/* The value of a rank counted from 1, of values in any order, which it changes: what comes before
+ * the rank is then no larger, what comes after no smaller. A hundred visits have five thousand
+ * slopes, of which six are asked for: putting all in order would be the most of the work on such a
+ * patient. */
 static double ranked(double *values, size_t n, size_t rank)
 {
     return gsl_stats_select(values, 1, n, rank - 1);
 }
 
+/* The value of the rank after one that ranked() has just given. */
+static double next_ranked(const double *values, size_t n, size_t rank)
+{
+    double least = values[rank];
+    for (size_t i = rank + 1; i < n; i++)
+        least = values[i] < least ? values[i] : least;
+    return least;
+}
+
 static double median(double *values, size_t n)
 {
-    return (ranked(values, n, (n - 1) / 2 + 1) + ranked(values, n, n / 2 + 1)) / 2;
+    double low = ranked(values, n, (n - 1) / 2 + 1);
+    return n % 2 != 0 ? low : (low + next_ranked(values, n, n / 2)) / 2;
 }
 
 /* The slopes of all pairs of different times. */
@@ -171,7 +182,7 @@ static double at_rank(double *values, size_t n, double rank)
     if (below == n)
         return low;
     double part = rank - (double)below;
-    return low + part * (ranked(values, n, below + 1) - low);
+    return low + part * (next_ranked(values, n, below) - low);
 }
 
 static void limits_by_rank(struct slope *s, double *slopes, size_t n, double c)
