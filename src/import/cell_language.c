@@ -125,6 +125,14 @@ bool language_yes_no(const char *text, enum language language, bool *yes)
     return f != NULL;
 }
 
+bool language_answers(const char *text)
+{
+    bool yes, found = false;
+    for (int i = LANGUAGE_EN; i < LANGUAGE_COUNT && !found; i++)
+        found = language_yes_no(text, (enum language)i, &yes);
+    return found;
+}
+
 static const char *const codes[LANGUAGE_COUNT] = {
     [LANGUAGE_UNDECLARED] = "", [LANGUAGE_EN] = "en", [LANGUAGE_DE] = "de", [LANGUAGE_ES] = "es",
     [LANGUAGE_FR] = "fr",       [LANGUAGE_NL] = "nl", [LANGUAGE_IT] = "it", [LANGUAGE_PT] = "pt",

@@ -36,6 +36,11 @@ const char *encoding_name(enum encoding e)
     return encodings[e].name;
 }
 
+bool encoding_is_16_bit(enum encoding e)
+{
+    return e == ENCODING_UTF_16 || e == ENCODING_UTF_16LE || e == ENCODING_UTF_16BE;
+}
+
 struct decoder *decoder_new(enum encoding e)
 {
     iconv_t cd = iconv_open("UTF-8", encodings[e].converter);

@@ -223,6 +223,7 @@ bool cell_date(const char *text, const struct cell_rules *rules, struct date *da
                enum diag_code *why) MUST_CHECK;
 bool cell_test(const char *text, enum test *test, enum diag_code *why) MUST_CHECK;
 bool cell_pain(const char *text, struct num *low, struct num *high, enum diag_code *why) MUST_CHECK;
+bool language_answers(const char *text); /* says yes or no in any language a map may declare */
 bool cell_yes_no(const char *text, const struct cell_rules *rules, bool *yes,
                  enum diag_code *why) MUST_CHECK; /* empty: no */
 /* One cell that tells pain at rest and on movement, by words ("2 rest 6 mvt") or by the declared

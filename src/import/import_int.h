@@ -12,6 +12,7 @@
 enum encoding { ENCODING_UNDECLARED, ENCODING_UTF_8, ENCODING_UTF_16, ENCODING_UTF_16LE,
                 ENCODING_UTF_16BE, ENCODING_WINDOWS_1252, ENCODING_LATIN_1, ENCODING_COUNT };
 const char *encoding_name(enum encoding e); /* as a map writes it */
+bool encoding_is_16_bit(enum encoding e);
 
 struct decoder;
 /* For an encoding other than UTF-8; of UTF-16 the byte order must be known. NULL when the system

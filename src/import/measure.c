@@ -81,7 +81,7 @@ static void read_pain(struct meaning *m, struct row_state *rs, struct measuremen
         me->pain_low = me->pain_high = num_none();
     } else {
         me->pain_low = me->pain_high = num_none();
-        meaning_say(m, rs, COL_PAIN, why, NULL);
+        meaning_say(m, rs, COL_PAIN, language_answers(text) ? DIAG_CELL_YES_NO : why, NULL);
     }
     struct num from = num_none(), to = num_none();
     static const char *const degrees[] = {"degrees", "deg", "\xC2\xB0", NULL};

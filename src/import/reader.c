@@ -430,11 +430,6 @@ static bool decode(struct import_source *src, enum encoding e, struct diag_sink 
     return true;
 }
 
-static bool is_16_bit(enum encoding e)
-{
-    return e == ENCODING_UTF_16 || e == ENCODING_UTF_16LE || e == ENCODING_UTF_16BE;
-}
-
 /* Text of two bytes a character, by its mark, by the map, or by the zero half of its first letter
  * where the map says 16 bits but not in which order. */
 static bool open_16_bit(struct import_source *src, const char *s, size_t n, bool mark,
@@ -443,7 +438,7 @@ static bool open_16_bit(struct import_source *src, const char *s, size_t n, bool
     enum encoding declared = src->settings->encoding;
     bool big = mark ? s[0] == '\xFE' : n >= 2 && s[0] == '\0';
     bool little = mark ? !big : n >= 2 && s[1] == '\0' && !big;
-    if (declared != ENCODING_UNDECLARED && !is_16_bit(declared))
+    if (declared != ENCODING_UNDECLARED && !encoding_is_16_bit(declared))
         return refuse_encoding(src, DIAG_CSV_ENCODING_DIFFERS, "16-bit text", sink);
     if ((declared == ENCODING_UTF_16LE && big) || (declared == ENCODING_UTF_16BE && little))
         return refuse_encoding(src, DIAG_CSV_ENCODING_DIFFERS, "the other byte order", sink);
@@ -479,7 +474,7 @@ static bool check_start(struct import_source *src, struct diag_sink *sink)
         return refuse_encoding(src, DIAG_CSV_ENCODING, "16-bit text without a mark", sink);
     if (n == 0 || mark_8)
         skip_mark(src);
-    else if (mark_16 || is_16_bit(declared)) {
+    else if (mark_16 || encoding_is_16_bit(declared)) {
         if (!open_16_bit(src, s, n, mark_16, sink))
             return false;
         skip_mark(src);
@@ -600,11 +595,14 @@ static bool find_header(struct import_source *src, struct diag_sink *sink)
     }
 }
 
-static bool bad_header(const struct import_source *src, long column, const char *why,
-                       struct diag_sink *sink)
+/* A name that is not text asks for the encoding; `why` says nothing of rows that do not fit. */
+static bool bad_header(const struct import_source *src, enum diag_code why, long column,
+                       const char *detail, struct diag_sink *sink)
 {
     struct diag_pos pos = {.file = src->path, .line = src->line, .column = column};
-    diag_report(sink, DIAG_CSV_HEADER, pos, NULL, "%s", why);
+    bool undeclared = src->settings->encoding == ENCODING_UNDECLARED;
+    diag_report(sink, why != DIAG_ROW_UTF8 ? DIAG_CSV_HEADER : undeclared ? DIAG_CSV_ENCODING
+                : DIAG_CSV_ENCODING_DIFFERS, pos, NULL, "%s", detail);
     return false;
 }
 
@@ -616,10 +614,11 @@ static bool read_names(struct import_source *src, struct row *header, struct dia
     if (r.kind == RAW_FAILED)
         return refuse_header(src, LINE_FAILED, sink);
     if (r.kind == RAW_END || r.kind == RAW_BLANK)
-        return bad_header(src, 0, "the map says two header rows, and there is one", sink);
+        return bad_header(src, why, 0, "the map says two header rows, and there is one", sink);
     if (why != DIAG_CODE_COUNT)
-        return bad_header(src, r.kind == RAW_BAD ? r.column : src->bad_column,
-                          why == DIAG_ROW_RAGGED ? "too many columns" : diag_reason(why), sink);
+        return bad_header(src, why, r.kind == RAW_BAD ? r.column : src->bad_column,
+                          why == DIAG_ROW_RAGGED ? "too many columns"
+                          : why == DIAG_ROW_UTF8 ? "the header row" : diag_reason(why), sink);
     struct row row = row_of(src);
     *header = row;
     header->cells = arena_alloc(src->arena, ((size_t)row.n_cells + 1) * sizeof *header->cells);
@@ -639,7 +638,7 @@ static bool join_names(struct import_source *src, const struct row *upper, struc
 {
     const char *above = "";
     if (upper->n_cells != lower->n_cells)
-        return bad_header(src, 0, "the two header rows differ in length", sink);
+        return bad_header(src, DIAG_CODE_COUNT, 0, "the two header rows differ in length", sink);
     for (int i = 0; i < lower->n_cells; i++) {
         struct cell *cell = &lower->cells[i];
         bool own = upper->cells[i].len > 0;

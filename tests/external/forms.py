@@ -127,6 +127,8 @@ def advice_stands(number, label, told):
     for kind, text in told:
         if "start angle not recorded" not in text and ("; " not in text or text.endswith("; ")):
             problems[number].append(f"{label}: nothing to type instead: {text}")
+        elif re.search(r"; (check|correct one)\b(?! the path)", text):
+            problems[number].append(f"{label}: asks to check, not what to type: {text}")
 
 
 def check_files():

@@ -341,10 +341,10 @@ static const struct case_row read_cases[] = {
      "weight-bearing=\"none\"\nvisit 2026-04-01 age=56 body-mass-kg=70 weight-bearing=\"full\"\n"},
     {"before onset", "patient_id,visit_date,onset_date\nP,2026-03-04,2026-03-05\n", 1, 0, 0,
      "date-before-onset 2:2\n", "visit 2026-03-04\nproblem date-before-onset line=2\n"},
-    {"on the day of onset", "patient_id,visit_date,onset_date\nP,2026-03-04,2026-03-04\n", 1, 0, 0, "",
-     "visit 2026-03-04\n!problem"},
-    {"on the day of birth", "patient_id,visit_date,birth_date\nP,1970-01-01,1970-01-01\n", 1, 0, 0,
-     "", "visit 1970-01-01\n! held"},
+    {"on the day of onset", "patient_id,visit_date,onset_date\nP,2026-03-04,2026-03-04\n", 1, 0, 0,
+     "", "visit 2026-03-04\n!problem"},
+    {"on the day of birth", "patient_id,visit_date,birth_date\nP,1970-01-01,1970-01-01\n", 1, 0,
+     0, "", "visit 1970-01-01\n! held"},
     {"visits in order of date", "patient_id,visit_date\nP,2026-03-04\nP,2025-12-30\n", 2, 0, 0, "",
      "episode\nvisit 2025-12-30\nvisit 2026-03-04\n"},
     /* readings */
@@ -356,7 +356,8 @@ static const struct case_row read_cases[] = {
     {"as far as the joint goes", M ",start_deg,end_deg\n" D "knee,flexion,R,AROM,,0,170\n"
      D "knee,flexion,L,AROM,,-30,120\n" D "jaw,opening,,AROM,,,0\n", 3, 0, 0, "",
      "knee flexion right AROM measured start=0 end=170\n"
-     "knee flexion left AROM measured start=-30 end=120\njaw opening midline AROM measured end=0\n"},
+     "knee flexion left AROM measured start=-30 end=120\n"
+     "jaw opening midline AROM measured end=0\n"},
     {"columns of degrees", M ",start_deg,end_deg\n" D "knee,flexion,R,AROM,,-5,140\n"
      D "elbow,extension,L,AROM,,,-10\n", 2, 0, 0, "",
      "knee flexion right AROM measured start=-5 end=140\n"

@@ -96,8 +96,7 @@ static const struct {
      "csv-header 1:2 a quotation mark begins a cell that does not end\n"},
     {"patient_id,no\"te\n", 0, "csv-header 1:2 a quotation mark in the middle of a cell\n"},
     {"patient_id,n\0te\nP,1\n", 20, "csv-header 1:2 a NUL byte in a cell\n"},
-    {"patient_id,\xE9\n", 0,
-     "csv-header 1:2 a cell that is not UTF-8, nor the declared encoding\n"},
+    {"patient_id,\xE9\n", 0, "csv-encoding 1:2 the header row\n"},
 };
 
 START_TEST(files_that_cannot_be_read)

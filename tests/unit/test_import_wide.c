@@ -395,7 +395,8 @@ static const struct {
     {"an assistant alone", V "P,2026-03-04,progress,PTA,,,\n", "author-not-clinician 2:4\n"},
     {"a student alone", V "P,2026-03-04,evaluation,student,,,\n", "author-not-clinician 2:4\n"},
     {"a student, countersigned", V "P,2026-03-04,evaluation,student,,2026-03-05,\n", ""},
-    {"an assistant's evaluation", V "P,2026-03-04,evaluation,PTA,,,\n", "author-not-clinician 2:4\n"},
+    {"an assistant's evaluation", V
+     "P,2026-03-04,evaluation,PTA,,,\n", "author-not-clinician 2:4\n"},
     {"a student's progress report", V "P,2026-03-04,progress,student,,,\n",
      "author-not-clinician 2:4\n"},
     {"a student's re-evaluation", V "P,2026-03-04,re-evaluation,student,,,\n",
