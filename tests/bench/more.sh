@@ -71,6 +71,32 @@ echo "start to finish of one chart: $cold s"
 awk -F, '$2 == "chart" && $5 == 2 && $6 > most { most = $6 } END {
     if (most) print "largest chart of two pages, tagged: " most " bytes" }' "$fast/pair/manifest.csv"
 
+# A table of 2,000 rows, some of them of two lines, in groups that are set again after a page ends.
+mkdir -p "$work/table/locale"
+cp templates/locale/en.xml "$work/table/locale/"
+echo "<report root='day'><page><para>day</para></page></report>" >"$work/table/day-index.xml"
+cat >"$work/table/table.xml" <<'TABLE'
+<report root="visit"><page margins="18mm"><running-foot><para><page-number/> of <page-count/></para></running-foot>
+<table select="(//@*)[position() &lt;= 2000]" lines="groups" goes-on="continues on the next page">
+<group-head by="name(..)" continued="{name(..)}, continued">{name(..)}</group-head>
+<column><head>Row</head><cell>{position()}</cell></column>
+<column><head>Name</head><cell>{name()}</cell></column>
+<column align="decimal"><head>Number</head><cell>{number-text(position() div 7, 1)}</cell></column>
+<column width="*"><head>Note</head><cell>some words that may well wrap over two lines in row {position()}
+of {name(..)}</cell></column></table></page></report>
+TABLE
+awk 'BEGIN { print "patient_id,visit_date,joint,motion,side,test,value"
+    n = split("shoulder flexion,shoulder abduction,elbow flexion,hip flexion,hip abduction," \
+        "knee flexion,shoulder extension,hip extension,wrist flexion,wrist extension,hip adduction," \
+        "elbow extension", m, ",")
+    for (i = 1; i <= n; i++) for (s = 0; s < 2; s++) for (t = 0; t < 2; t++) { split(m[i], k, " ")
+        print "T-1,2025-03-04," k[1] "," k[2] "," (s ? "left" : "right") "," (t ? "PROM,65" : "AROM,60") } }' \
+    >"$work/table.csv"
+timed "$build/endfeel" report -q -j1 --today 2030-01-01 --templates "$work/table" -k table \
+    -o "$fast/table" "$work/table.csv"
+rows=$(pdftotext "$fast/table/2025-03-04/T-1_2025-03-04_table.pdf" - | grep -c 'some words that may')
+echo "a table of $rows rows, start to finish: $cpu s of processor (under 1 is asked)"
+
 # The cost of a visit is what comes on top of the start.
 # shellcheck disable=SC2086
 timed "$build/endfeel" findings $options -j1 -o "$fast/findings.csv" "$work/one.csv"
