@@ -215,7 +215,7 @@ CELL(unit)
 CELL(tries)
 {
     if (c->f->n_tries > 0)
-        buf_addf(c->cell, "%d", c->f->n_tries);
+        buf_addf(c->cell, "%d", c->f->n_tries + c->f->n_unlisted);
 }
 
 CELL(normal_deg)

@@ -48,7 +48,7 @@ static void opening(struct writer *w, xmlNode *node, const struct finding *f)
 
 static void tries(struct writer *w, xmlNode *node, const struct finding *f)
 {
-    findings_positive(w, node, "tries", f->n_tries);
+    findings_positive(w, node, "tries", f->n_tries + f->n_unlisted);
     if (f->n_tries > 1) {
         struct buf list;
         buf_init(&list, SCRATCH_MAX);

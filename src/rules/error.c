@@ -66,7 +66,10 @@ bool rules_error_counts(const struct error_row *row, const struct error_question
         return false;
     bool figure = row->mdc95.has || row->sem.has || row->mdc90.has;
     bool same_mode = row->mode == MODE_UNSPECIFIED || row->mode == mode_of(f);
-    bool same_tool = row->instrument == INSTRUMENT_UNKNOWN || row->instrument == instrument_of(q);
+    /* By eye is no instrument: a study that names none was not of estimates. */
+    bool same_tool = row->instrument == INSTRUMENT_UNKNOWN
+                         ? instrument_of(q) != INSTRUMENT_VISUAL
+                         : row->instrument == instrument_of(q);
     return figure && !row->rule_of_thumb && row->unit == f->unit &&
            row->inter == q->two_raters && same_mode && same_tool &&
            !rules_states(row->population, "total") && !rules_states(row->known.text, "total") &&

@@ -146,6 +146,7 @@ static void take_tries(struct finding *f, const struct visit_findings *v, struct
     f->n_tries = (int)n;
     if (n > TRIES_MAX) {
         f->n_tries = TRIES_MAX;
+        f->n_unlisted = (int)n - TRIES_MAX;
         rules_flag(f, "more-tries-than-listed");
     }
     memcpy(f->tries, all, (size_t)f->n_tries * sizeof *all);

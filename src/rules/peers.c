@@ -84,13 +84,26 @@ static const struct norm *closest(const struct visit_findings *v, const struct f
     return best;
 }
 
+static void tell_of_child(const struct visit_findings *v, struct finding *f)
+{
+    if (v->age.value < reference_threshold(v->ref, THRESHOLD_ADULT_AGE) && f->end.has)
+        rules_flag(f, "no-child-norm");
+}
+
+/* Toes but the great one are held against a row of their own, or none, and have no groups. */
+static bool is_of_digit(const struct visit_findings *v, const struct finding *f)
+{
+    enum token kind = TOKEN_NO;
+    if (f->normal == NULL)
+        return rules_has_flag(f, "no-normal-for-digit");
+    return rules_qualifier_fits(f, v->age, f->normal->qualifier, &kind) && kind == TOKEN_DIGIT;
+}
+
 static void compare(const struct visit_findings *v, struct finding *f)
 {
-    const double adult_years = reference_threshold(v->ref, THRESHOLD_ADULT_AGE);
     f->peers = closest(v, f);
     if (f->peers == NULL) {
-        if (v->age.value < adult_years && f->end.has)
-            rules_flag(f, "no-child-norm");
+        tell_of_child(v, f);
         return;
     }
     if (!f->end.has)
@@ -108,7 +121,11 @@ void rules_peers(struct visit_findings *v, struct arena *a)
     (void)a;
     for (size_t i = 0; i < v->n_rows; i++) {
         struct finding *f = &v->rows[i];
-        if (rules_is_rom(f) && v->age.has && is_usual_position(v, f))
+        if (!rules_is_rom(f) || !v->age.has)
+            continue;
+        if (is_usual_position(v, f))
             compare(v, f);
+        else if (is_of_digit(v, f))
+            tell_of_child(v, f);
     }
 }

@@ -128,7 +128,7 @@ struct finding {
     const char *status_reason;
     struct num start, end, sd;       /* end: mean of the tries */
     double tries[TRIES_MAX];
-    int n_tries;
+    int n_tries, n_unlisted;         /* listed in `tries`; taken, but beyond the list */
 
     const struct norm *normal;       /* the row held against; NULL when none */
     struct num deficit, deficit_percent;

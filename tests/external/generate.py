@@ -18,8 +18,8 @@ import xml.etree.ElementTree as ET
 COLUMNS = (
     "patient_id birth_date age sex dominant_side body_mass_kg affected_side referrer visit_date "
     "visit_kind treatment_day measured_by role supervisor joint motion side digit test value "
-    "start_deg end_deg grade unit lever_cm try position tool timing muscle technique end_feel pain "
-    "note goal_id goal_value goal_due goal_activity goal_set_on goal_baseline limit_kind limit_test "
+    "start_deg end_deg grade unit lever_cm repetitions try position tool timing muscle technique "
+    "end_feel pain compensation note goal_id goal_value goal_due goal_activity goal_set_on goal_baseline limit_kind limit_test "
     "limit_value limit_from limit_until limit_by"
 ).split()
 GRADES = ["0", "1", "2-", "2", "2+", "3-", "3", "3+", "4-", "4", "4+", "5"]
@@ -40,6 +40,7 @@ def load_motions():
                 "joint": element.get("joint"), "motion": element.get("motion"),
                 "order": int(element.get("order")), "sides": element.get("sides"),
                 "unit": element.get("unit"), "tests": element.get("tests").split("+"),
+                "compensations": [c.get("id") for c in element.findall("compensation")],
                 "digits": element.get("digits"), "opposite": element.get("opposite"),
                 "normal": float(normal.get("normal-deg")) if normal is not None else None,
                 "better": normal.get("better") if normal is not None else None,
@@ -274,6 +275,110 @@ def patient_rows(rng, index, motions, visits):
     return rows
 
 
+# ---- what is asked about ---------------------------------------------------------------------------
+
+STATED = ["gravity-minimised", "against gravity", "supine, gravity eliminated"]
+
+
+def twist_grade(rng, row):
+    """Grades that contradict their position, their count, their range or their pain."""
+    cell = "grade" if row["grade"] else "value"
+    if not re.fullmatch(r"[0-5][+-]?", row[cell]):
+        return
+    if rng.random() < 0.25:
+        row[cell] = rng.choice(["0", "1", "2", "2+", "3-"])
+    if rng.random() < 0.25:
+        row["position"] = rng.choice(STATED)
+    if rng.random() < 0.12:
+        row["pain"] = rng.choice(["yes", "4", "0"])
+    if rng.random() < 0.2:
+        row["technique"] = rng.choice(["make", "break"])
+    if (row["joint"], row["motion"]) == ("ankle", "plantar-flexion") and rng.random() < 0.8:
+        row["position"] = rng.choice(["standing", "standing, heel rises", "prone"])
+        row["repetitions"] = rng.choice(["0", "1", "2", "24", "25", "30"])
+        row[cell] = rng.choice(["2+", "3", "4", "4+", "5"])
+
+
+def twist_range(rng, row, motion):
+    plain = re.fullmatch(r"\d+", row["value"]) and motion["unit"] == "deg"
+    if rng.random() < 0.03 and motion["unit"] == "deg":
+        row["tool"] = "visual"
+    if plain and not row["try"] and int(row["value"]) > 40 and rng.random() < 0.05:
+        value = int(row["value"])
+        row["value"] = f"{value}; {value - 31}"
+    if row["test"] == "PROM" and rng.random() < 0.1:
+        row["end_feel"] = rng.choice(["empty", "springy", "firm", "hard", "soft"])
+    if row["test"] == "AROM" and "mmt" in motion["tests"] and rng.random() < 0.08:
+        row["position"] = rng.choice(STATED)
+    place = (row["joint"], row["motion"])
+    if place[0] == "shoulder" and place[1].endswith("-rotation") and rng.random() < 0.3:
+        row["position"] = "supine, arm at side"
+    if place == ("hip", "flexion") and rng.random() < 0.3:
+        row["position"] = "supine, knee straight"
+
+
+def again(rng, row):
+    """Fourteen tries in two rows."""
+    low = max(0, int(row["value"]) - 4)
+    return [dict(row, **{"try": str(n), "value": "; ".join(str(low + rng.randint(0, 4))
+                                                          for _ in range(7))}) for n in (1, 2)]
+
+
+def bent_less_than_it_lacks(rng, rows):
+    """A knee or elbow that bends to 40 and lacks 50."""
+    by_place = {}
+    for row in rows:
+        if row["joint"] in ("knee", "elbow") and not row["try"] and not row["timing"]:
+            key = tuple(row[n] for n in ("visit_date", "joint", "side", "test", "position"))
+            by_place.setdefault(key, {})[row["motion"]] = row
+    for pair in by_place.values():
+        if "flexion" in pair and "extension" in pair and pair["flexion"]["test"] != "MMT" and \
+                rng.random() < 0.3:
+            pair["flexion"].update(value="40", start_deg="", end_deg="")
+            pair["extension"].update(value="lacks 50", start_deg="", end_deg="")
+
+
+def shoulder_blade(rng, rows):
+    """Grades of serratus anterior and of the arm that it carries."""
+    first = rows[0]
+    date, side = first["visit_date"], rng.choice(["right", "left"])
+    made = []
+    for joint, motion in (("scapula", "abduction-upward-rotation"), ("shoulder", "flexion")):
+        if not any((r["joint"], r["motion"], r["test"]) == (joint, motion, "MMT") for r in rows):
+            cells = dict(joint=joint, motion=motion, side=side, test="MMT",
+                         grade=rng.choice(GRADES[4:]))
+            made.append(bare(first, dict(cells, visit_date=date),
+                             ["visit_kind", "treatment_day", "measured_by", "role", "supervisor"]))
+    return made
+
+
+def twists(rng, rows, motions):
+    """Readings that rules ask about, which careful people rarely write."""
+    by_name = {(m["joint"], m["motion"]): m for m in motions}
+    people = {}
+    for row in rows:
+        people.setdefault(row["visit_date"], set()).add(row["measured_by"])
+    unnamed = {date for date in sorted(people)
+               if rng.random() < 0.05 and len(people[date]) == 1}
+    made = []
+    for row in rows:
+        motion = by_name[row["joint"], row["motion"]]
+        if row["test"] == "MMT":
+            twist_grade(rng, row)
+        elif row["test"] in ("AROM", "PROM"):
+            twist_range(rng, row, motion)
+        if motion["compensations"] and rng.random() < 0.06:
+            row["compensation"] = "; ".join(rng.sample(motion["compensations"],
+                                                       min(2, len(motion["compensations"]))))
+        if row["visit_date"] in unnamed:
+            row.update(measured_by="", role="", supervisor="")
+        alone = row["test"] in ("AROM", "PROM") and re.fullmatch(r"\d+", row["value"]) and \
+            not row["try"] and not row["timing"] and not is_straight(motion)
+        made += again(rng, row) if alone and rng.random() < 0.01 else [row]
+    bent_less_than_it_lacks(rng, made)
+    return made + (shoulder_blade(rng, made) if rng.random() < 0.03 else [])
+
+
 # ---- goals and limits ------------------------------------------------------------------------------
 
 def target(rng, row, motions):
@@ -367,6 +472,7 @@ def generate(count, seed):
         while len({row["visit_date"] for row in rows}) != visits:
             rows = patient_rows(rng, len(patients) + 1, motions, visits)
         # Drawn apart, so that a change here leaves the readings as they are.
+        rows = twists(random.Random(f"{seed} twists {len(patients)}"), rows, motions)
         patients.append(aims(random.Random(f"{seed} {len(patients)}"), rows, motions))
     return patients
 

@@ -18,11 +18,12 @@ sys.dont_write_bytecode = True  # the source tree stays as it is
 from recompute_aims import aims_of_visit  # noqa: E402
 from recompute_demands import Demands  # noqa: E402
 from recompute_flags import COMPUTED, flags_of  # noqa: E402
+from recompute_grades import likely, seen  # noqa: E402
 from recompute_input import Reference, optional, read_inputs  # noqa: E402
 from recompute_rules import evaluate  # noqa: E402
 
 
-def expected_cells(finding, reference, demands):
+def expected_cells(finding, rows, reference, demands):
     """Column -> (value, decimals) for numbers, (text, None) for words."""
     normal, peer, error = finding.normal, finding.peers, finding.error
     previous, first = finding.previous, finding.first
@@ -62,6 +63,8 @@ def expected_cells(finding, reference, demands):
         "torque_nm_per_kg": num(finding.per_mass, 2), "end_feel": (finding.end_feel, None),
         "end_feel_expected": (finding.motion.end_feel if finding.test == "PROM"
                               or finding.end_feel else "", None),
+        "compensations_seen": (" ".join(seen(finding)[:6]), None),
+        "compensations_likely": (" ".join(likely(finding, rows)), None),
         "demands_short": (demands.short(finding), None),
         "neutral_zero": (finding.neutral_zero, None)}
 
@@ -101,16 +104,10 @@ class Tally:
               f"printed {printed!r}, computed {computed!r}")
 
 
-def suspected(rows):
-    """Whether a row of the day was flagged as too great a gain: that flag is taken from the
-    program, the goals that follow from it are not."""
-    keys = {printed_key(row) for row in rows if "jump-beyond-other-side" in row["flags"].split()}
-    return lambda finding: key_of(finding) in keys
-
-
 def compare_visit(tally, patient, date, rows, findings, tables):
     identity, unclean = patient.id, patient.unclean
-    aims = aims_of_visit(patient, date, findings, suspected(rows), tables[0])
+    aims = aims_of_visit(patient, date, findings, lambda finding: finding.jump, tables[0])
+    of_visit = [f for f in findings if f.date == date]
     of_day = {key_of(f): f for f in findings if f.date == date and f.motion.joint not in unclean}
     for row in rows:
         if row["joint"] in unclean:
@@ -122,13 +119,13 @@ def compare_visit(tally, patient, date, rows, findings, tables):
             tally.disagree(identity, date, printed_key(row), "row", "there", "not expected")
             continue
         tally.rows += 1
-        for column, (value, decimals) in dict(expected_cells(finding, *tables),
+        for column, (value, decimals) in dict(expected_cells(finding, of_visit, *tables),
                                               **aims[finding]).items():
             tally.cells += 1
             if differs(row[column], value, decimals):
                 tally.disagree(identity, date, key_of(finding), column, row[column], value)
         printed = COMPUTED & set(row["flags"].split() + row["notes"].split())
-        computed = flags_of(finding, tables[0])
+        computed = flags_of(finding, tables[0], of_visit)
         tally.cells += len(COMPUTED)
         for flag in sorted(printed ^ computed):
             tally.disagree(identity, date, key_of(finding), flag, flag in printed,

@@ -117,7 +117,8 @@ class Standing:
     def __init__(self, goal, date, findings, suspect, reference):
         self.goal, self.today = goal, date_of(date)
         self.percent, self.status, self.row = None, "not-measured", None
-        mine = [f for f in findings if is_of(goal, f)]
+        mine = sorted((f for f in findings if is_of(goal, f)),  # as rows stand in the findings
+                      key=lambda f: (f.position, f.muscle))
         now = [f for f in mine if f.date == date]
 
         def usable(finding):
@@ -183,8 +184,23 @@ class Standing:
 
 # ---- limits --------------------------------------------------------------------------------------
 
+LIMIT_FLAGS = {"range": "beyond-limit", "resistance": "resistance-not-allowed",
+               "weight-bearing": "standing-against-limit", "no-test": "tested-against-limit"}
+
+
 def limits_of(finding, reference):
-    """Status and value of each limit of a row, the one that is told first."""
+    """Status and value of the limit of a row that is told first."""
+    told = limits_told(finding, reference)
+    return min(told, key=lambda t: t[0])[1:3] if told else ("", None)
+
+
+def limits_passed(finding, reference):
+    return {LIMIT_FLAGS[kind] for _, status, _, kind in limits_told(finding, reference)
+            if status == "beyond"}
+
+
+def limits_told(finding, reference):
+    """Order, status, value and kind of each limit of a row."""
     today = date_of(finding.date)
     told = []
     for row in rows_known_on(finding.patient, finding.date):
@@ -205,8 +221,8 @@ def limits_of(finding, reference):
         sign = -1 if finding.motion.lower_is_better() else 1
         order = (["beyond", "within", "", "expired"].index(status), kind != "range",
                  sign * value if kind == "range" else 0)
-        told.append((order, status, value if kind == "range" else None))
-    return min(told, key=lambda t: t[0])[1:] if told else ("", None)
+        told.append((order, status, value if kind == "range" else None, kind))
+    return told
 
 
 def speaks_of(kind, finding):

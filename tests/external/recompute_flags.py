@@ -1,10 +1,13 @@
 """Flags and notes of a row, computed a second time for recompute.py: those that follow from the
 numbers. What a flag asks of free text, of limits and of goals is left to the unit tests."""
 
-from recompute_rules import TINY, TOO_LARGE_SHARE, rule_of_thumb, study_of
+from recompute_aims import LIMIT_FLAGS, limits_passed
+from recompute_grades import COMPUTED_IN_VISIT, flags_in_visit, seen
+from recompute_rules import TINY, TOO_LARGE_SHARE, instrument_of, rule_of_thumb, study_of
 
 FAIR, RESISTED = "3", "3+"
-TRIES_APART, TRIES_LISTED = 10, 12
+TRIES_APART, TRIES_LISTED, SEEN_LISTED = 10, 12, 6
+ADULT = 18
 
 
 def too_large(finding, reference):
@@ -20,8 +23,12 @@ def too_large(finding, reference):
 
 
 def of_peers(finding):
-    if not finding.is_range() or finding.end is None or finding.peers is None:
+    if not finding.is_range() or finding.end is None or finding.normal_for_position or \
+            finding.other_position:
         return set()
+    age = finding.patient.age_on(finding.date)
+    if finding.peers is None:
+        return {"no-child-norm"} if age is not None and age < ADULT else set()
     own = {"AROM": "active", "PROM": "passive"}[finding.test]
     return set() if finding.peers["mode"] in (own, "unspecified") else {"peers-other-mode"}
 
@@ -63,18 +70,63 @@ def of_readings(finding, reference):
     return flags
 
 
-COMPUTED = {"tries-incomplete", "more-tries-than-listed", "tries-apart", "grades-differ",
-            "end-feel-empty", "test-type-missing", "second-measurer", "sides-swapped", "peers-other-mode",
-            "published-error-too-large", "not-tested-is-not-zero", "change-within-error",
-            "crosses-grade-three"}
+def of_two(finding):
+    """What two readings, two sides or two days say of each other."""
+    unnamed = any(c.verdict not in ("", "not-comparable") and c.unnamed
+                  for c in (finding.previous, finding.first))
+    said = {
+        "second-measurer": finding.second_measurer,
+        "measurers-differ": finding.measurers_differ,
+        "sides-swapped": finding.swapped,
+        "passive-below-active": finding.passive_below_active,
+        "other-side-other-rater": finding.side_undecided,
+        "jump-beyond-other-side": finding.jump,
+        "rater-not-stated": unnamed,
+        "earlier-position-unclear": finding.then_unclear,
+        "flexion-below-lack": finding.below_lack}
+    return {flag for flag, is_so in said.items() if is_so}
 
 
-def flags_of(finding, reference):
-    flags = of_peers(finding) | of_grades(finding, reference) | of_readings(finding, reference)
-    if finding.second_measurer:
-        flags.add("second-measurer")
-    if finding.swapped:
-        flags.add("sides-swapped")
+def of_range(finding):
+    """What the reference says of the end of a range."""
+    flags = set()
+    if not finding.is_range():
+        return flags
+    own = {"AROM": "active", "PROM": "passive"}[finding.test]
+    normal = finding.normal_if_measured
+    if normal is None and finding.motion.default is not None:
+        flags.add("no-normal-for-digit")
+    if normal is not None and normal["role"] == "special" and \
+            normal["mode"] not in ("unspecified", own):
+        flags.add("normal-other-mode")
+    if finding.other_position:
+        flags.add("normal-other-position")
+    if finding.end is not None and finding.motion.unit == "deg" and \
+            instrument_of(finding) == "visual":
+        flags.add("visual-estimate")
+    if finding.end_feel and finding.end_feel not in (finding.motion.end_feel,
+                                                     *finding.motion.end_feel_also):
+        flags.add("end-feel-unexpected")
+    return flags
+
+
+# The last two need a clinic file that names a profile or another school.
+COMPUTED = COMPUTED_IN_VISIT | set(LIMIT_FLAGS.values()) | set("""
+    tries-incomplete more-tries-than-listed tries-apart grades-differ end-feel-empty
+    end-feel-unexpected test-type-missing second-measurer measurers-differ sides-swapped
+    passive-below-active other-side-other-rater jump-beyond-other-side rater-not-stated
+    earlier-position-unclear flexion-below-lack peers-other-mode no-child-norm no-normal-for-digit
+    normal-other-mode normal-other-position visual-estimate published-error-too-large
+    not-tested-is-not-zero change-within-error crosses-grade-three more-compensations-than-listed
+    normal-not-of-profile two-plus-needs-gravity""".split())
+
+
+def flags_of(finding, reference, rows):
+    flags = of_peers(finding) | of_grades(finding, reference) | of_readings(finding, reference) | \
+        of_two(finding) | of_range(finding) | flags_in_visit(finding, rows, reference) | \
+        limits_passed(finding, reference)
     if too_large(finding, reference):
         flags.add("published-error-too-large")
+    if len(seen(finding)) > SEEN_LISTED:
+        flags.add("more-compensations-than-listed")
     return flags

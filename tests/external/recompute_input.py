@@ -29,6 +29,14 @@ class Motion:
         self.usual_tool = goniometry.get("instrument") if goniometry is not None else ""
         self.usual_position = goniometry.get("position") if goniometry is not None else ""
         self.end_feel = goniometry.get("end-feel") if goniometry is not None else ""
+        self.end_feel_also = ((goniometry.get("end-feel-also") or "").split(";")
+                              if goniometry is not None else [])
+        self.rom = "rom" in get("tests").split("+")
+        test = element.find("muscle-test")
+        self.gravity = tuple(test.get(name) or "" for name in (
+            "gravity-rule", "position-against-gravity", "position-gravity-minimized")) \
+            if test is not None else ("", "", "")
+        self.compensations = [dict(c.attrib) for c in element.findall("compensation")]
 
     def is_straight(self):
         """Zero is the normal end: a bare number could mean either side of it."""
@@ -76,6 +84,9 @@ class Reading:
         self.status, self.reason = "not-recorded", ""
         self.start, self.tries, self.grade, self.force = None, [], None, None
         self.derived, self.clean = False, True
+        self.pain = row.get("pain", "").lower() not in ("", "0", "no") or any(
+            without_pain_mark(row.get(name, "")) != row.get(name, "")
+            for name in ("value", "end_deg", "grade"))
         for name in ("value", "start_deg", "end_deg", "grade"):
             row[name] = without_pain_mark(row.get(name, ""))
         if self.test == "MMT":
@@ -289,7 +300,7 @@ class Patient:
                     continue
                 self.unclean.add(reading.motion.joint)
             made = Reading(dict(reading.row, value="", start_deg="", end_deg="",
-                                end_feel=""), opposite,
+                                end_feel="", compensation=""), opposite,
                            reference)
             made.derived, made.status = True, reading.status
             made.tries = [-reading.start + 0.0]

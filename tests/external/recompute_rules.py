@@ -12,6 +12,7 @@ Z95, Z90 = 1.96, 1.645
 RULE_OF_THUMB = {"intra": 5.0, "inter": 10.0}
 TOO_LARGE_SHARE = 0.25
 LEVER_TOLERANCE_M = 0.005
+TOLERANCE, JUMP_LIMITS = 5, 2  # degrees within a visit; error limits of a gain that is asked about
 TINY = 1e-9
 PEERS_RANK = (
     "YOUDAS1992 AAOS1994 FITZGERALD1983 CDC_SOUCIE2011 GILL2020 BOONE_AZEN1979 MACEDO_MAGEE2009 "
@@ -39,7 +40,9 @@ class Finding:
         self.measurer = next((r.measurer for r in readings if r.measurer), "")
         self.role = next((r.role for r in readings if r.role), "")
         self.end_feel = next((r.end_feel for r in readings if r.end_feel), "")
-        self.second_measurer = self.doubtful = False
+        self.second_measurer = self.doubtful = self.measurers_differ = False
+        self.passive_below_active = self.side_undecided = self.below_lack = False
+        self.then_unclear = False
         with_number = [r for r in readings if r.has_number()]
         order = ["held-back", "not-tested", "no-angle", "not-applicable", "not-recorded"]
         if with_number:
@@ -102,6 +105,10 @@ def by_others(rows):
     speaking = min(rows, key=lambda r: (not r.has_number(), ROLE_RANK.get(r.role, 2)))
     for row in rows:
         row.second_measurer = row is not speaking and row.measurer != speaking.measurer
+        if row.second_measurer and row.is_range() and row.motion.unit == "deg" and \
+                None not in (row.end, speaking.end) and \
+                abs(row.end - speaking.end) > TOLERANCE + TINY:
+            row.measurers_differ = speaking.measurers_differ = True
 
 
 # ---- normal and deficit -------------------------------------------------------------------------
@@ -140,7 +147,7 @@ def choose_normal(finding):
     motion = finding.motion
     default = motion.default
     finding.normal, finding.normal_for_position, finding.other_position = default, False, False
-    if default is None or not finding.is_range() or not finding.has_number():
+    if default is None or not finding.is_range():
         finding.normal = None
         return
     age, sex = finding.patient.age_on(finding.date), finding.patient.sex
@@ -154,6 +161,9 @@ def choose_normal(finding):
         # Rotation of the shoulder is tabled with the arm abducted to 90.
         finding.other_position = motion.joint == "shoulder" and \
             motion.motion.endswith("-rotation") and "arm at side" in finding.position
+        # The hamstrings end hip flexion with the knee straight long before the joint does.
+        finding.other_position |= (motion.joint, motion.motion) == ("hip", "flexion") and \
+            re.search(r"knee (straight|extended)|straight leg", finding.position) is not None
     infant = [n for n in special if re.search(r"infant", n.get("qualifier", ""))]
     if age is not None and infant:
         finding.normal = infant[0]
@@ -187,8 +197,9 @@ class Limit:
         self.probable = mdc90
 
 
-def instrument_of(finding):
-    tool = finding.tool or finding.motion.usual_tool
+def instrument_of(finding, then=None):
+    """A tool that is not stated is that of the reading it is held against, else the usual one."""
+    tool = finding.tool or then is not None and then.tool or finding.motion.usual_tool
     known = {"goniometer": "universal-goniometer", "visual": "visual", "by eye": "visual"}
     return known.get(tool, tool)
 
@@ -208,7 +219,7 @@ def figures_of(row):
     return sem, mdc90, mdc95, published
 
 
-def study_of(finding, repeat, errors):
+def study_of(finding, repeat, errors, then=None):
     """The study row that judges, by the order of docs/rules.md, or None."""
     mode = {"AROM": "active", "PROM": "passive"}[finding.test]
     best, best_rank = None, None
@@ -219,7 +230,8 @@ def study_of(finding, repeat, errors):
             continue
         if row.get("mode", "") not in ("", mode):
             continue
-        if row.get("instrument", "") not in ("", instrument_of(finding)):
+        tool = instrument_of(finding, then)
+        if row.get("instrument", tool if tool != "visual" else "") != tool:
             continue
         text = row.get("population", "") + " " + row["how-known"]
         if SPECIAL_SET_UPS.search(text):
@@ -235,21 +247,21 @@ def study_of(finding, repeat, errors):
     return best
 
 
-def rule_of_thumb(finding, repeat):
+def rule_of_thumb(finding, repeat, then=None):
     if finding.motion.unit != "deg":
         return Limit()
-    if instrument_of(finding) == "visual":
+    if instrument_of(finding, then) == "visual":
         repeat = "inter"
     return Limit("rule-of-thumb", limit=RULE_OF_THUMB[repeat], source="COMMON")
 
 
-def limit_of(finding, repeat, reference):
+def limit_of(finding, repeat, reference, then=None):
     if not finding.is_range() or finding.end is None:
         return Limit()
-    thumb = rule_of_thumb(finding, repeat)
-    if instrument_of(finding) == "visual" and finding.motion.unit == "deg":
+    thumb = rule_of_thumb(finding, repeat, then)
+    if instrument_of(finding, then) == "visual" and finding.motion.unit == "deg":
         return thumb
-    study = study_of(finding, repeat, reference.errors)
+    study = study_of(finding, repeat, reference.errors, then)
     if study is None:
         return thumb
     row, (sem, mdc90, mdc95, published) = study
@@ -345,8 +357,9 @@ def doubt(findings):
                 (passive.side, passive.digit, passive.after) and \
                 agreeing(active.position, passive.position)
             lower = passive.motion.lower_is_better()
-            if same and (active.end - passive.end) * (-1 if lower else 1) > 5 + TINY:
+            if same and (active.end - passive.end) * (-1 if lower else 1) > TOLERANCE + TINY:
                 passive.doubtful = True
+                active.passive_below_active = passive.passive_below_active = True
 
 
 def pairs_of(rows):
@@ -449,6 +462,8 @@ def judge_side(finding, other, reference):
         finding.beyond = "yes"
     elif size < one - TINY:
         finding.beyond = "no"
+    else:
+        finding.side_undecided = True
 
 
 def value_of(finding):
@@ -489,7 +504,7 @@ def comparable(now, then):
 class Change:
     date = value = change = None
     verdict = ""
-    two = False
+    two = unnamed = False
 
 
 def compare(now, then, is_comparable, reference):
@@ -508,7 +523,7 @@ def compare(now, then, is_comparable, reference):
         return result
     result.change = change
     two = bool(now.measurer and then.measurer and now.measurer != then.measurer)
-    result.two = two
+    result.two, result.unnamed = two, not (now.measurer and then.measurer)
     if "estimated" in (now.status, then.status):
         return result
     size = abs(change)
@@ -516,9 +531,9 @@ def compare(now, then, is_comparable, reference):
         beyond = size > 1 + TINY if two else size >= 1 - TINY
         result.verdict = "beyond-error" if beyond else "within-error"
         return result
-    limit = limit_of(now, "intra", reference)
+    limit = limit_of(now, "intra", reference, then)
     if two:
-        limit = no_less(limit_of(now, "inter", reference), limit)
+        limit = no_less(limit_of(now, "inter", reference, then), limit)
     if limit.limit is None:
         return result
     result.error = limit
@@ -542,6 +557,7 @@ def changes(finding, findings, reference):
     pool = [c for c in choices if c[1]] or choices
     if pool:
         for name, (then, is_comparable) in (("previous", pool[-1]), ("first", pool[0])):
+            finding.then_unclear |= comparable(finding, then) and not is_comparable
             judged = is_comparable and not finding.doubtful
             setattr(finding, name, compare(finding, then, judged, reference))
 
@@ -556,6 +572,15 @@ def choose_then(now, rows):
     unclear = then.position != now.position and any(
         comparable(now, f) and not agreeing(f.position, then.position) for f in rows)
     return then, comparable(now, then) and not unclear
+
+
+def jump(finding):
+    """A gain over twice its error limit that goes beyond the other side."""
+    gain, limit = finding.previous.change, getattr(finding.previous, "error", Limit()).limit
+    sign = -1 if finding.motion.lower_is_better() and finding.is_range() else 1
+    finding.jump = finding.test != "MMT" and None not in (gain, limit, finding.other) and \
+        gain > JUMP_LIMITS * limit + TINY and \
+        sign * value_of(finding) > sign * finding.other + TINY
 
 
 def torque(finding):
@@ -601,12 +626,13 @@ def neutral_zero(finding, findings):
     if finding.end is None or motion.unit != "deg" or not motion.opposite:
         return ""
     other = other_end(finding, findings)
-    if other is None:
-        return ""
+    if other is None or other_end(other, findings) is not finding:
+        return ""  # each reading stands in one pair
     spine = motion.opposite == "other-side"
     is_first = finding.side == "left" if spine else motion.motion in WRITTEN_FIRST
     first, last = (finding, other) if is_first else (other, finding)
     if -first.end > last.end + TINY:
+        first.below_lack = last.below_lack = True
         return ""
     if first.end < 0:
         return f"0-{rounded(first.end)}-{rounded(last.end)}"
@@ -616,9 +642,13 @@ def neutral_zero(finding, findings):
 
 
 def evaluate(patient, reference):
-    findings = group(patient)
+    # Of rows that fit alike the first in the findings counts.
+    findings = sorted(group(patient), key=lambda f: (f.position, f.muscle))
     for finding in findings:
         choose_normal(finding)
+        finding.normal_if_measured = finding.normal
+        if not finding.has_number():
+            finding.normal = None
         deficit(finding)
         finding.error = limit_of(finding, "intra", reference)
         finding.icf = icf_of(finding)
@@ -631,4 +661,5 @@ def evaluate(patient, reference):
         finding.limited = limited_of(finding)
         changes(finding, findings, reference)
         finding.neutral_zero = neutral_zero(finding, findings)
+        jump(finding)
     return findings

@@ -67,6 +67,8 @@ static const struct {
     /* By eye: the larger rule of thumb. */
     {"shoulder flexion right AROM 100 tool=visual", false, "rule-of-thumb", "COMMON", "///10.0",
      false, true},
+    {"hip flexion right PROM 100 tool=visual", false, "rule-of-thumb", "COMMON", "///10.0", false,
+     true}, /* though a study that names no instrument is there */
     /* Millimetres and centimetres: a study or nothing. */
     {"jaw opening midline AROM 30", false, "published", "KROPMANS2000", "/7.6/9.0/9.0", false,
      false},

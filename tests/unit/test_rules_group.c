@@ -36,7 +36,7 @@ static const struct {
     {KNEE "not-recorded;" KNEE "held-back", "held-back", ""},
     {KNEE "not-recorded;" KNEE "no-angle", "no-angle", ""},
     {KNEE "not-applicable;" KNEE "not-tested", "not-tested", ""},
-    {KNEE "1,2,3,4,5,6,7;" KNEE "1,2,3,4,5,6,7", "4.0/2.1/12", "more-tries-than-listed"},
+    {KNEE "1,2,3,4,5,6,7;" KNEE "1,2,3,4,5,6,7", "4.0/2.1/14", "more-tries-than-listed"},
 };
 
 START_TEST(readings_become_rows)
@@ -48,7 +48,7 @@ START_TEST(readings_become_rows)
         const struct finding *f = &v->rows[i];
         const char *row = model_has_number(f->status)
                               ? arena_printf(b->arena, "%s/%s/%d", build_text(b, f->end, 1),
-                                             build_text(b, f->sd, 1), f->n_tries)
+                                             build_text(b, f->sd, 1), f->n_tries + f->n_unlisted)
                               : reading_status_name(f->status);
         rows = arena_printf(b->arena, "%s%s%s", rows, i == 0 ? "" : " ", row);
     }
