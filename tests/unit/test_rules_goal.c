@@ -57,6 +57,9 @@ static const struct {
      "met 50.0 100.0 30.0 0.0 80.0 -1 2026-03-02 late"},
     {WRIST "80" SET " due=2026-03-01", V1 WRIST "50 by=A;" V2 WRIST "81 by=A;" V3 WRIST "80 by=A",
      "met 50.0 100.0 30.0 0.0 80.0 -1 2026-02-02"},
+    /* On the first of two days the line is still at the baseline. */
+    {WRIST "80 set=2026-03-02 due=2026-03-03 base=50", V3 WRIST "~50",
+     "on-course 50.0 0.0 0.0 30.0 50.0 1"},
     /* Without a due date there is no line: above the baseline is on course. */
     {WRIST "80" SET, V1 WRIST "50 by=A;" V3 WRIST "56 by=A", "on-course 50.0 20.0 6.0 24.0  "},
     /* The baseline that was given, with its own day. */

@@ -87,6 +87,12 @@ START_TEST(phrases_of_a_list)
 {
     ck_assert(rules_states_any("knee straight, supine", "knee bent;knee straight"));
     ck_assert(rules_states_any("Knee-straight", "knee straight"));
+    /* A phrase has 79 bytes at most; a longer one is none. */
+    char longest[81];
+    memset(longest, 'x', 80);
+    longest[80] = '\0';
+    ck_assert(!rules_states_any(longest, longest));
+    ck_assert(rules_states_any(longest + 1, longest + 1));
     ck_assert(!rules_states_any("knee straightened", "knee bent;knee straight"));
     ck_assert(!rules_states_any("knee", ""));
     ck_assert(!rules_states_any("knee", NULL));

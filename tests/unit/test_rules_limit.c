@@ -51,6 +51,8 @@ static const struct {
      "beyond within beyond-limit"},
     {"range " KNEE "value=90;range " KNEE "value=60 until=2026-02-01", KNEE "AROM 70",
      "within expired"},
+    {"range " KNEE "value=60 until=2026-02-01;range " KNEE "value=90", KNEE "AROM not-tested",
+     "none expired"},
     {"no-test " KNEE "test=PROM;range " KNEE "value=90", KNEE "PROM 95",
      "beyond beyond tested-against-limit beyond-limit"},
     /* No resistance: grades above 3, and any force. */

@@ -27,6 +27,7 @@ static const struct {
     {M("knee", "extension", "4") P("knee", "extension", "0"), ""},
     {M("knee", "extension", "4") P("knee", "extension", "0") LEFT_M("knee", "extension", "5"),
      "weak-painless knee extension right"},
+    {M("knee", "extension", "4") P("knee", "extension", "0") LEFT_M("knee", "flexion", "5"), ""},
     {M("scapula", "elevation", "3"), "weak-painless scapula elevation right"},
     {M("knee", "extension", "3 pain after"), ""},
     {M("knee", "extension", "not-tested pain"), ""},
