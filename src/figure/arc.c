@@ -327,7 +327,7 @@ static void collect_spots(const struct scene *s, struct spots *spots)
     }
     if (a->passive.has) {
         struct point p = pen_on_circle(s->joint, s->reach, angle_of(s, a->passive.value));
-        spots_add(spots, p.x, p.y, 2.5, 4.0);
+        spots_add(spots, p.x, p.y, 2.8, 15.0);
     }
 }
 

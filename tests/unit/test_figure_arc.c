@@ -456,6 +456,41 @@ START_TEST(the_value_is_large_and_the_normal_small)
 }
 END_TEST
 
+/* The open ring is a reading: no number stands on it, wherever the passive end comes to lie. */
+START_TEST(the_value_keeps_off_the_passive_ring)
+{
+    static const int sizes[] = {75, 110, 160};
+    for (int end = 20; end <= 140; end += 6) {
+        char spec[200];
+        int beyond = 2 + end % 4 * 4;
+        snprintf(spec, sizeof(spec), "joint=%s;motion=flexion;side=%s;end=%d;passive=%d;"
+                 "previous=%d;normal=150;value-label=%d\xC2\xB0;normal-label=normal 150",
+                 end % 12 < 6 ? "knee" : "elbow", end % 24 < 12 ? "left" : "right", end,
+                 end + beyond, end / 2, end);
+        sheet->n = 0;
+        int side = sizes[end / 6 % 3];
+        ck_assert(draw_in(spec, (struct figure_box){0, 0, side, side}));
+        const struct page_text *value = NULL;
+        struct extent ring = {1e9, 1e9, -1e9, -1e9};
+        for (size_t i = 0; i < sheet->n; i++) {
+            const struct page_item *item = &sheet->items[i];
+            if (item->kind == PAGE_TEXT && item->u.text.face == FIGURE_FACE_BOLD)
+                value = &item->u.text;
+            if (item->kind == PAGE_PATH && item->u.path.fill && item->u.path.stroke &&
+                item->u.path.fill_colour.r >= 1 &&
+                memcmp(&item->u.path.stroke_colour, &figure_accent, sizeof(figure_accent)) == 0)
+                reach_path(&ring, &item->u.path);
+        }
+        ck_assert(value != NULL && ring.x0 < ring.x1);
+        struct label_size size = label_measure(value->text, value->len, value->size);
+        double half = size.width / 2;
+        bool apart = value->x + half <= ring.x0 || value->x - half >= ring.x1 ||
+                     value->y >= ring.y1 || value->y + 0.71 * value->size <= ring.y0;
+        ck_assert_msg(apart, "%s: the number stands on the ring", spec);
+    }
+}
+END_TEST
+
 START_TEST(height_grows_with_the_caption)
 {
     struct figure_param none = {"caption", ""}, one = {"caption", "left"};
@@ -486,6 +521,7 @@ static Suite *figure_arc_suite(void)
     tcase_add_test(t, an_estimate_is_dashed);
     tcase_add_test(t, each_mark_needs_its_number);
     tcase_add_test(t, the_value_is_large_and_the_normal_small);
+    tcase_add_test(t, the_value_keeps_off_the_passive_ring);
     tcase_add_test(t, height_grows_with_the_caption);
     suite_add_tcase(s, t);
     return s;
