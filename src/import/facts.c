@@ -61,6 +61,7 @@ static const struct field_word sexes[] = {
 static const struct field_word kinds[] = {
     {"evaluation", VISIT_EVALUATION}, {"eval", VISIT_EVALUATION},
     {"initial evaluation", VISIT_EVALUATION}, {"initial eval", VISIT_EVALUATION},
+    {"ie", VISIT_EVALUATION},
     {"visit", VISIT_VISIT}, {"daily", VISIT_VISIT},
     {"progress", VISIT_PROGRESS}, {"progress report", VISIT_PROGRESS},
     {"re-evaluation", VISIT_REEVALUATION}, {"reevaluation", VISIT_REEVALUATION},

@@ -204,13 +204,14 @@ def key_of(r):
 
 
 def wrong_findings(dump, rows):
-    """A number of the findings that no reading of its motion has; a reading without a row."""
+    """A number of the findings that no reading of its motion has; a reading without a row. An id
+    that a spreadsheet would take for a formula is printed with an apostrophe before it."""
     model, told, visits = defaultdict(list), set(), set()
     for r in readings_of(dump):
         if r["status"] in MEASURED:
             model[key_of(r)].append(r["rest"])
     for row in rows:
-        key = (row["patient_id"], row["visit_date"], row["joint"], row["motion"], row["side"],
+        key = (re.sub(r"^'(?=[=+@-])", "", row["patient_id"]), row["visit_date"], row["joint"], row["motion"], row["side"],
                row["digit"], row["test"])
         told.add(key)
         visits.add(key[:2])
