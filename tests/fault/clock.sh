@@ -45,19 +45,25 @@ jumping $noon_of_2000 $args -q -o "$w/early" "$w/in.csv" 2>"$w/err"
 grep -qi 'future' "$w/early/exceptions.csv" && echo "ok clock-in-force" ||
     echo "FAILED clock-in-force: $(head -3 "$w/err" "$w/early/exceptions.csv")"
 
-# Two runs at once under such clocks, over files from 1971 and 2100: they wait for each other.
-find "$w/o" -type f -name '*_*' -exec touch -d '2100-01-01' {} +
-touch -d '1971-01-01' "$w/in.csv" "$w/o/manifest.csv"
+# Two runs at once under such clocks, over files from 1971 and 2100: they wait for each other. A run
+# without a terminal waits a second, so that there is little to do here.
+head -300 "$w/in.csv" >"$w/few.csv"
+# shellcheck disable=SC2086
+"$ENDFEEL" $args -q --today 2030-01-01 -j2 -o "$w/few" "$w/few.csv" 2>"$w/err"
+want=$?
+cp -a "$w/few" "$w/two"
+find "$w/two" -type f -name '*_*' -exec touch -d '2100-01-01' {} +
+touch -d '1971-01-01' "$w/few.csv" "$w/two/manifest.csv"
 # shellcheck disable=SC2086
 {
-    jumping $noon_of_2030 $args -j1 -o "$w/o" "$w/in.csv" 2>"$w/err1" &
+    jumping $noon_of_2030 $args -j1 -o "$w/two" "$w/few.csv" 2>"$w/err1" &
     pid=$!
-    jumping $noon_of_2030 $args -j1 -o "$w/o" "$w/in.csv" 2>"$w/err2"
+    jumping $noon_of_2030 $args -j1 -o "$w/two" "$w/few.csv" 2>"$w/err2"
     got=$?
     wait $pid
     got="$got $?"
 }
-[ "$got" = "$want $want" ] && diff -r "$w/o" "$w/whole" >"$w/diff" && echo "ok clock-two-runs" ||
+[ "$got" = "$want $want" ] && diff -r "$w/two" "$w/few" >"$w/diff" && echo "ok clock-two-runs" ||
     echo "FAILED clock-two-runs: $got $(head -3 "$w/diff") $(cat "$w/err1" "$w/err2")"
 for err in "$w/err1" "$w/err2"; do
     grep -q ' 0 new, [1-9][0-9]* unchanged, 0 amended' "$err" && echo "ok clock-nothing-again" ||

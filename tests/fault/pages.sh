@@ -22,7 +22,7 @@ refused unknown-element 2 "try.xml:5: error|(parra)|nearest known name: para" '<
 refused unknown-attribute 2 "try.xml:5: error|stile|style" '<para stile="body">1</para>'
 refused bad-value 2 'try.xml:5: error|widht|expected' '<figure kind="arc" width="12 widht" alt="a"/>'
 refused unknown-style 2 'try.xml:5: error|bodi|body' '<para style="bodi">1</para>'
-refused not-well-formed 2 'try.xml:8: error|not well-formed' '<para>1'
+refused not-well-formed 2 'try.xml:6: error|not well-formed' '<para>1'
 refused unknown-name 2 "try.xml:5: error|@nam|name" '<para>{patient/@nam}</para>'
 refused missing-field 1 'try.xml:5: error|visit|{clinic/@logo}|19 of 19 demo documents' '<para>{clinic/@logo}</para>'
 usual=$style style='<style name="body" face="italic"/>'
