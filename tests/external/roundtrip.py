@@ -33,12 +33,12 @@ def readings(rows):
 
 
 def through_office(path):
-    """Opened with the ids as text (docs/csv.md says so: 00417 would be 417 otherwise), saved as a
-    sheet, and saved from there as CSV with every cell as shown."""
+    """Opened with the ids as text (docs/csv.md says so: 00417 would be 417 otherwise) and
+    without detection of numbers, which makes 3 of a grade of 3+, saved as a sheet, and saved from there as CSV with every cell as shown."""
     for step, to in (("ods", "ods"), ("csv", "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,true")):
         source = path if step == "ods" else work / "office" / f"{path.stem}.ods"
         subprocess.run(["soffice", "--headless", f"-env:UserInstallation=file://{work}/profile",
-                        "--infilter=CSV:44,34,76,1,1/2" if step == "ods" else "--nologo",
+                        "--infilter=CSV:44,34,76,1,1/2,0,false,false" if step == "ods" else "--nologo",
                         "--convert-to", to, "--outdir", str(work / "office"), str(source)],
                        check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, timeout=180)
     return work / "office" / f"{path.stem}.csv"
