@@ -44,3 +44,15 @@ in_order reviewer 'Measurements for review' 'Left shoulder abduction' 'Date of t
     'Findings, function and change' 'signature' 'Certifying physician' 'Sources of' 'Please keep'
 in_order patient 'Your measurements' 'Here is how you moved' 'Now' 'Your goals' 'Good to know' 'signed'
 rm -rf "$WORK/order"
+
+# The caution and the signature never make a sheet of their own: the sources go with them.
+"$ENDFEEL" report -q -k chart,progress,discharge --clinic fixtures/clinic.xml --on 2025-03-14 --today 2030-01-01 \
+    --history fixtures/history -o "$WORK/order/last" fixtures/day 2>"$WORK/err"
+alone='' sheets=0
+for pdf in "$WORK"/order/last/*/*.pdf; do
+    n=$(pdfinfo "$pdf" | awk '/^Pages/ { print $2 }')
+    sheets=$((sheets + n))
+    pdftotext -f "$n" -l "$n" "$pdf" - | grep -q '^Abbreviations' || alone="$alone $(basename "$pdf")"
+done
+[ -z "$alone" ] && [ $sheets -gt 60 ] && echo "ok order-last-sheet" ||
+    echo "FAILED order-last-sheet: $sheets sheets, alone on the last:$alone"
