@@ -1,4 +1,4 @@
-"""Numbers in the code of rules and import that might belong in a table of the reference.
+"""Numbers in the code of rules, import, findings and agreement that might belong in a table of the reference.
 
     numbers.py ALLOW FILE...     lists what ALLOW does not name, and what ALLOW names in vain; exit 1
     numbers.py --self-test       plants numbers and looks whether they are found

@@ -71,7 +71,7 @@ fi
 "${PYTHON:-python3}" tests/lint/numbers.py --self-test || bad=1
 # shellcheck disable=SC2046
 "${PYTHON:-python3}" tests/lint/numbers.py tests/lint/numbers.allow src/rules/*.c src/plan/*.c \
-    src/model/*.c $(printf 'src/import/%s.c ' aims cell_angle_shape cell_grade cell_pain cell_split \
+    src/model/*.c src/agree/*.c src/findings/*.c src/batch/handout.c $(printf 'src/import/%s.c ' aims cell_angle_shape cell_grade cell_pain cell_split \
         facts fields force join measure order patient) || bad=1
 
 # Static analysis.
