@@ -55,12 +55,19 @@ class Goal:
         if named and (self.set_on is None or named < self.set_on):
             self.set_on = named
 
+    def more_is_better(self):
+        lower = self.test in ("AROM", "PROM") and self.motion.lower_is_better()
+        return -1 if lower else 1
+
+    def runs_back(self):
+        """Less than there was is the aim."""
+        sign = self.more_is_better()
+        return self.given is not None and sign * self.given > sign * self.target + TINY
+
     def towards(self):
         """1 where more is towards the target."""
-        lower = self.test in ("AROM", "PROM") and self.motion.lower_is_better()
-        sign = -1 if lower else 1
-        past = self.given is not None and sign * self.given > sign * self.target + TINY
-        return -sign if past else sign
+        sign = self.more_is_better()
+        return -sign if self.runs_back() else sign
 
     def order(self, today):
         """Next due first, then without a due date, then past due with the latest first."""
@@ -117,6 +124,7 @@ class Standing:
     def __init__(self, goal, date, findings, suspect, reference):
         self.goal, self.today = goal, date_of(date)
         self.percent, self.status, self.row = None, "not-measured", None
+        self.flags = set()
         mine = sorted((f for f in findings if is_of(goal, f)),  # as rows stand in the findings
                       key=lambda f: (f.position, f.muscle))
         now = [f for f in mine if f.date == date]
@@ -133,6 +141,8 @@ class Standing:
                  if first != date or a is b]
         if pairs:
             self.row, then = max(pairs, key=lambda pair: likeness(*pair))
+            if goal.runs_back():
+                self.flags.add("goal-runs-back")
             self.judge(then, reference)
         elif now:
             self.row = next((f for f in now if number(f, reference) is not None), now[0])
@@ -169,6 +179,7 @@ class Standing:
         now = self.row
         if not given:
             if not likeness(now, then)[0]:
+                self.flags.add("goal-other-setup")
                 return ""
             return compare(now, then, True, reference).verdict
         if now.status == "estimated":
@@ -257,6 +268,7 @@ def aims_of_visit(patient, date, findings, suspect, reference):
                  for g in goals_on(patient, date, reference)]
     for finding in (f for f in findings if f.date == date):
         mine = [s for s in standings if s.row is finding]
+        finding.goal_flags = set().union(*(s.flags for s in mine))
         first = min(mine, key=lambda s: s.goal.order(date_of(date)), default=None)
         status, value = limits_of(finding, reference)
         score = 2 if finding.test == "MMT" else 1

@@ -1,5 +1,5 @@
 """Flags and notes of a row, computed a second time for recompute.py: those that follow from the
-numbers. What a flag asks of free text, of limits and of goals is left to the unit tests."""
+numbers. What a flag asks of free text is left to the unit tests."""
 
 from recompute_aims import LIMIT_FLAGS, limits_passed
 from recompute_grades import COMPUTED_IN_VISIT, flags_in_visit, seen
@@ -8,6 +8,7 @@ from recompute_rules import TINY, TOO_LARGE_SHARE, instrument_of, rule_of_thumb,
 FAIR, RESISTED = "3", "3+"
 TRIES_APART, TRIES_LISTED, SEEN_LISTED = 10, 12, 6
 ADULT = 18
+USUAL_LIMITS, USUAL_SPREAD = 2, 2
 
 
 def too_large(finding, reference):
@@ -31,6 +32,17 @@ def of_peers(finding):
         return {"no-child-norm"} if age is not None and age < ADULT else set()
     own = {"AROM": "active", "PROM": "passive"}[finding.test]
     return set() if finding.peers["mode"] in (own, "unspecified") else {"peers-other-mode"}
+
+
+def is_far(finding):
+    """Possible, but beyond what is usual by more than errors and the spread of people explain."""
+    normal = finding.normal
+    if not finding.is_range() or finding.end is None or normal is None or finding.other_position \
+            or finding.error.limit is None or normal["better"] == "lower":
+        return False
+    usual = float(normal["normal-deg"]) + float(normal.get("hyper-ok-deg") or 0)
+    return finding.end - usual > USUAL_LIMITS * finding.error.limit + TINY and \
+        (finding.z is None or finding.z > USUAL_SPREAD + TINY)
 
 
 def of_grades(finding, reference):
@@ -118,13 +130,16 @@ COMPUTED = COMPUTED_IN_VISIT | set(LIMIT_FLAGS.values()) | set("""
     earlier-position-unclear flexion-below-lack peers-other-mode no-child-norm no-normal-for-digit
     normal-other-mode normal-other-position visual-estimate published-error-too-large
     not-tested-is-not-zero change-within-error crosses-grade-three more-compensations-than-listed
-    normal-not-of-profile two-plus-needs-gravity""".split())
+    goal-runs-back goal-other-setup far-beyond-usual normal-not-of-profile
+    two-plus-needs-gravity""".split())
 
 
 def flags_of(finding, reference, rows):
     flags = of_peers(finding) | of_grades(finding, reference) | of_readings(finding, reference) | \
         of_two(finding) | of_range(finding) | flags_in_visit(finding, rows, reference) | \
-        limits_passed(finding, reference)
+        limits_passed(finding, reference) | finding.goal_flags
+    if is_far(finding):
+        flags.add("far-beyond-usual")
     if too_large(finding, reference):
         flags.add("published-error-too-large")
     if len(seen(finding)) > SEEN_LISTED:
