@@ -92,7 +92,7 @@ const struct finding *rules_active_range(const struct visit_findings *v, const s
     for (size_t i = 0; i < v->n_rows; i++) {
         const struct finding *r = &v->rows[i];
         if (r->test != TEST_AROM || r->motion != f->motion || r->side != f->side ||
-            r->digit != f->digit || rules_is_after(r) != rules_is_after(f))
+            r->digit != f->digit || rules_is_after(r) != rules_is_after(f) || r->second_measurer)
             continue;
         if (found == NULL || (r->end.has && (!found->end.has || r->end.value > found->end.value)))
             found = r;

@@ -68,9 +68,8 @@ def forbidden(finding, test, reference):
 def active_range(finding, rows):
     """The largest active range of the place, else a row without a number."""
     found = [f for f in rows if f.test == "AROM" and is_of_place(f, finding)
-             and f.after == finding.after]
-    return max(found, key=lambda f: (f.end is not None, f.end or 0, not f.second_measurer),
-               default=None)
+             and f.after == finding.after and not f.second_measurer]
+    return max(found, key=lambda f: (f.end is not None, f.end or 0), default=None)
 
 
 def in_degrees(finding):

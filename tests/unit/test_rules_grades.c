@@ -16,6 +16,10 @@ static const struct {
     /* 3 and above: full range, within the tolerance of 5 degrees */
     {A("37") P("42") M("3"), ""},
     {A("36.9") P("42") M("3"), "three-or-more-needs-full-range"},
+    /* the range that findings use, not the larger one of a student */
+    {A("36.9 by=P role=PT") A("44 by=S role=student") P("42") M("3"),
+     "three-or-more-needs-full-range"},
+    {A("37 by=P role=PT") A("30 by=S role=student") P("42") M("3"), ""},
     {A("20") P("42") M("3-"), ""},
     {A("20") M("3"), ""},
     {P("42") M("3"), ""},
