@@ -15,7 +15,7 @@
 
 /* Without an answer from any worker for so many times the limit of one report's processor time,
  * they are taken to be stuck. */
-enum { STUCK_FACTOR = 10, LOST_MOST = 64, WHY_MAX = 160 };
+enum { STUCK_FACTOR = 10, SLICE_MS = 200, LOST_MOST = 64, WHY_MAX = 160 };
 
 struct worker {
     pid_t pid;
@@ -239,9 +239,13 @@ static bool wait_one(struct pool *p)
     for (int i = 0; i < p->n; i++)
         fds[i] = (struct pollfd){.fd = p->workers[i].busy ? p->workers[i].fd : -1,
                                  .events = POLLIN};
-    int ready = poll(fds, (nfds_t)p->n, p->tools->options->time_limit * STUCK_FACTOR * 1000);
+    int ready = 0;
+    long left = (long)p->tools->options->time_limit * STUCK_FACTOR * 1000;
+    /* In slices: an interrupt just before poll() would not end it. */
+    for (; ready == 0 && left > 0 && !interrupted(); left -= SLICE_MS)
+        ready = poll(fds, (nfds_t)p->n, SLICE_MS);
     bool ok = ready >= 0 || errno == EINTR;
-    if (ready == 0)
+    if (ready == 0 && left <= 0)
         end_stuck(p);
     for (int i = 0; ok && ready > 0 && i < p->n; i++)
         if (fds[i].revents != 0)
@@ -300,8 +304,8 @@ void pool_free(struct pool *p)
     at_work = NULL;
     for (int i = 0; i < p->n; i++) {
         struct worker *w = &p->workers[i];
-        if (w->busy)
-            kill(w->pid, SIGTERM);
+        if (w->busy) /* no milder: one just forked still has the handler of the parent */
+            kill(w->pid, SIGKILL);
         if (w->pid > 0)
             (void)reap(w);
         buf_release(&w->job);

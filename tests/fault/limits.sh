@@ -98,17 +98,19 @@ template letter "$forever"
 "$PYTHON" - "$ENDFEEL" "$w" <<'EOF2'
 import signal, subprocess, sys, time
 program, w = sys.argv[1:]
-p = subprocess.Popen([program, "report", "-q", "--today", "2030-01-01", "-j1", "-o", w + "/int",
-                      "--templates", w + "/templates", w + "/in.csv"], stderr=subprocess.DEVNULL)
-time.sleep(0.4)
-p.send_signal(signal.SIGINT)
-try:
-    p.wait(20)
-    print("ok interrupt-ends-it" if p.returncode == -signal.SIGINT
-          else "FAILED interrupt-ends-it: %d" % p.returncode)
-except subprocess.TimeoutExpired:
-    p.kill()
-    print("FAILED interrupt-ends-it: it goes on")
+# At once wherever it is: starting, forking, waiting for its worker.
+for after in 0.01, 0.03, 0.05, 0.08, 0.12, 0.2, 0.4, 1.0:
+    p = subprocess.Popen([program, "report", "-q", "--today", "2030-01-01", "-j1", "-o", w + "/int",
+                          "--templates", w + "/templates", w + "/in.csv"], stderr=subprocess.DEVNULL)
+    time.sleep(after)
+    p.send_signal(signal.SIGINT)
+    try:
+        p.wait(20)
+        print("ok interrupt-ends-it" if p.returncode == -signal.SIGINT
+              else "FAILED interrupt-ends-it: %d after %g s" % (p.returncode, after))
+    except subprocess.TimeoutExpired:
+        p.kill()
+        print("FAILED interrupt-ends-it: it goes on, asked after %g s" % after)
 EOF2
 "$ENDFEEL" report -q --today 2030-01-01 -o "$w/int" "$w/in.csv" 2>/dev/null
 diff -r "$w/int" "$w/whole" >"$w/diff" && echo "ok interrupt-next-run" ||
