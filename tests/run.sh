@@ -8,7 +8,9 @@
 set -u
 mode=${1:-check}
 build=$(cd "${BUILD:-build}" && pwd)
-export ENDFEEL="$build/endfeel" BUILD="$build" PYTHON="${PYTHON:-python3}" TZ=UTC LC_ALL=C
+# The interpreter itself, not what chooses one: it is started some hundred times.
+PYTHON=$("${PYTHON:-python3}" -c 'import sys; print(sys.executable)') || exit 3
+export ENDFEEL="$build/endfeel" BUILD="$build" PYTHON TZ=UTC LC_ALL=C
 export CK_DEFAULT_TIMEOUT="${CK_DEFAULT_TIMEOUT:-60}" # a busy machine is no failure
 top=$(pwd)
 work=$(mktemp -d "${TMPDIR:-/tmp}/endfeel-check.XXXXXX") || exit 3

@@ -17,13 +17,11 @@ def run(*words):
 
 
 def tree(pdf):
-    """Yields (depth, tag) of the structure in reading order, and (depth, None) for text."""
-    for line in run("pdfinfo", "-struct-text", pdf).splitlines():
+    """Yields (depth, tag) of the structure in reading order."""
+    for line in run("pdfinfo", "-struct", pdf).splitlines():
         depth = (len(line) - len(line.lstrip())) // 2
         text = line.strip()
-        if text.startswith('"'):
-            yield depth, None
-        elif text and not text.startswith("/"):
+        if text and not text.startswith(("/", '"')):
             yield depth, re.match(r"\w+", text).group(0)
 
 
@@ -49,15 +47,13 @@ def objects(pdf):
 
 
 def dictionaries(pdf):
-    for entry in objects(pdf):
-        value = entry.get("value")
-        if isinstance(value, dict):
-            yield value
+    values = [entry.get("value") for entry in objects(pdf)]
+    return [value for value in values if isinstance(value, dict)]
 
 
 def judge_tree(nodes):
     problems, level = [], 1
-    for tag in (tag for depth, tag in nodes if tag and re.fullmatch(r"H[1-6]", tag)):
+    for tag in (tag for depth, tag in nodes if re.fullmatch(r"H[1-6]", tag)):
         if int(tag[1]) > level + 1:
             problems.append(f"{tag} follows a heading of level {level}")
         level = int(tag[1])
@@ -79,10 +75,11 @@ def judge(pdf):
         problems.append("not tagged")
     if not info.get("Title", "").strip():
         problems.append("no title")
-    catalog = [d for d in dictionaries(pdf) if d.get("/Type") == "/Catalog"]
+    inside = dictionaries(pdf)
+    catalog = [d for d in inside if d.get("/Type") == "/Catalog"]
     if [d.get("/Lang") for d in catalog] != ["u:en"]:
         problems.append("no language")
-    figures = [d for d in dictionaries(pdf) if d.get("/S") == "/Figure"]
+    figures = [d for d in inside if d.get("/S") == "/Figure"]
     if any(len(d.get("/Alt", "").removeprefix("u:").strip()) < 4 for d in figures):
         problems.append("a figure without words in its place")
     if len(figures) != sum(tag == "Figure" for depth, tag in nodes):

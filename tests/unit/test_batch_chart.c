@@ -18,7 +18,8 @@ static const struct layout_vocabulary *vocabulary(const char *root, size_t *n)
     return (const struct layout_vocabulary *)(const void *)findings_vocabulary(root, n);
 }
 
-static void setup(void)
+/* Once for all tests: faces and template take longer than any of them. */
+static void load(void)
 {
     diag_list_init(&diags);
     fonts = font_set_load(NULL, &diags.sink);
@@ -27,7 +28,7 @@ static void setup(void)
     ck_assert_ptr_nonnull(chart);
 }
 
-static void teardown(void)
+static void release(void)
 {
     layout_template_free(chart);
     font_set_free(fonts);
@@ -235,7 +236,7 @@ static Suite *batch_chart_suite(void)
 {
     Suite *s = suite_create("batch: chart");
     TCase *t = tcase_create("chart");
-    tcase_add_checked_fixture(t, setup, teardown);
+    tcase_add_unchecked_fixture(t, load, release);
     tcase_add_loop_test(t, says, 0, (int)ARRAY_LEN(cases));
     tcase_add_test(t, draws_limited_motions_only);
     suite_add_tcase(s, t);

@@ -559,13 +559,23 @@ static struct reference *ref;
 static struct arena *arena;
 static struct buf text;
 
-static void setup(void)
+/* Once for all tests: it takes longer than any of them. */
+static void load_reference(void)
 {
     struct diag_list problems;
     diag_list_init(&problems);
     ref = reference_load_embedded(&problems.sink);
     ck_assert_ptr_nonnull(ref);
     diag_list_release(&problems);
+}
+
+static void release_reference(void)
+{
+    reference_free(ref);
+}
+
+static void setup(void)
+{
     arena = arena_new();
     buf_init(&text, 1 << 16);
 }
@@ -574,7 +584,6 @@ static void teardown(void)
 {
     buf_release(&text);
     arena_free(arena);
-    reference_free(ref);
 }
 
 static const struct motion *motion(const char *key)
@@ -761,6 +770,7 @@ static Suite *suite(void)
 {
     Suite *s = suite_create("import: angle cells");
     TCase *c = tcase_create("angle");
+    tcase_add_unchecked_fixture(c, load_reference, release_reference);
     tcase_add_checked_fixture(c, setup, teardown);
     tcase_set_timeout(c, 60);
     tcase_add_test(c, angle_forms);

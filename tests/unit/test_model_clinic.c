@@ -10,12 +10,24 @@ static struct arena *arena;
 static struct reference *ref;
 static char path[64];
 
+/* Once for all tests: it takes longer than any of them. */
+static void load_reference(void)
+{
+    diag_list_init(&diags);
+    ref = reference_load_embedded(&diags.sink);
+    ck_assert_ptr_nonnull(ref);
+    diag_list_release(&diags);
+}
+
+static void release_reference(void)
+{
+    reference_free(ref);
+}
+
 static void set_up(void)
 {
     diag_list_init(&diags);
     arena = arena_new();
-    ref = reference_load_embedded(&diags.sink);
-    ck_assert_ptr_nonnull(ref);
     strcpy(path, "/tmp/endfeel-clinic-XXXXXX");
     int fd = mkstemp(path);
     ck_assert_int_ge(fd, 0);
@@ -27,7 +39,6 @@ static void tear_down(void)
     unlink(path);
     diag_list_release(&diags);
     arena_free(arena);
-    reference_free(ref);
 }
 
 static struct clinic *load(const char *xml)
@@ -230,6 +241,7 @@ static Suite *suite(void)
 {
     Suite *s = suite_create("model clinic");
     TCase *c = tcase_create("clinic");
+    tcase_add_unchecked_fixture(c, load_reference, release_reference);
     tcase_add_checked_fixture(c, set_up, tear_down);
     tcase_add_loop_test(c, mistakes_are_refused, 0, (int)ARRAY_LEN(refused));
     tcase_add_loop_test(c, choices_are_read, 0, (int)ARRAY_LEN(chosen));

@@ -17,11 +17,23 @@ static struct page *page;
 static struct buf out, said;
 static char path[64];
 
-static void setup(void)
+/* Once for all tests: they take longer to load than a document to write. */
+static void load_fonts(void)
 {
     diag_list_init(&diags);
     fonts = font_set_load(NULL, &diags.sink);
     ck_assert_ptr_nonnull(fonts);
+    diag_list_release(&diags);
+}
+
+static void release_fonts(void)
+{
+    font_set_free(fonts);
+}
+
+static void setup(void)
+{
+    diag_list_init(&diags);
     writer = pdf_writer_new(fonts, "endfeel test", PDF_USUAL, &diags.sink);
     ck_assert_ptr_nonnull(writer);
     list = page_list_new();
@@ -38,7 +50,6 @@ static void teardown(void)
     buf_release(&said);
     page_list_free(list);
     pdf_writer_free(writer);
-    font_set_free(fonts);
     diag_list_release(&diags);
 }
 
@@ -575,6 +586,7 @@ static Suite *suite(void)
     Suite *s = suite_create("pdf_write");
     TCase *c = tcase_create("pdf_write");
     tcase_set_timeout(c, 120);
+    tcase_add_unchecked_fixture(c, load_fonts, release_fonts);
     tcase_add_checked_fixture(c, setup, teardown);
     tcase_add_test(c, text_comes_back);
     tcase_add_test(c, fonts_are_embedded_and_readable);
