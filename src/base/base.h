@@ -46,6 +46,7 @@ struct arena *arena_new(void);
 void arena_free(struct arena *a);                        /* NULL is taken */
 void arena_clear(struct arena *a);                       /* frees all blocks but the first */
 void *arena_alloc(struct arena *a, size_t size);         /* zeroed, aligned for any type */
+void *arena_room(struct arena *a, size_t size);          /* as above, for what is written whole */
 char *arena_strdup(struct arena *a, const char *s);      /* NULL gives NULL */
 char *arena_strndup(struct arena *a, const char *s, size_t len);
 char *arena_printf(struct arena *a, const char *fmt, ...) PRINTF_LIKE(2, 3);
@@ -96,11 +97,18 @@ struct date {
     signed char month, day;
 };
 enum { DATE_TEXT_MAX = 24 };
-bool date_is_set(struct date d);
+static inline bool date_is_set(struct date d)
+{
+    return d.year != 0;
+}
 bool date_is_valid(int year, int month, int day);           /* 1800-2200, Gregorian */
 bool date_parse_iso(const char *s, struct date *d) MUST_CHECK; /* exactly YYYY-MM-DD */
 char *date_format(char out[DATE_TEXT_MAX], struct date d);  /* YYYY-MM-DD, "" when missing */
-int date_compare(struct date a, struct date b);
+static inline int date_compare(struct date a, struct date b) /* before, same, after: -1, 0, 1 */
+{
+    int one = a.year * 512 + a.month * 32 + a.day, other = b.year * 512 + b.month * 32 + b.day;
+    return (one > other) - (one < other);
+}
 long date_days(struct date d);                              /* days since 1970-01-01 */
 struct date date_from_days(long days);
 double date_age_years(struct date birth, struct date on);   /* completed years; under 2 decimal */

@@ -6,11 +6,6 @@
 
 enum { YEAR_FIRST = 1800, YEAR_LAST = 2200 };
 
-bool date_is_set(struct date d)
-{
-    return d.year != 0;
-}
-
 static bool is_leap(int year)
 {
     return (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
@@ -50,15 +45,6 @@ char *date_format(char out[DATE_TEXT_MAX], struct date d)
     if (date_is_set(d))
         snprintf(out, DATE_TEXT_MAX, "%04d-%02d-%02d", d.year, d.month, d.day);
     return out;
-}
-
-int date_compare(struct date a, struct date b)
-{
-    if (a.year != b.year)
-        return a.year < b.year ? -1 : 1;
-    if (a.month != b.month)
-        return a.month < b.month ? -1 : 1;
-    return (a.day > b.day) - (a.day < b.day);
 }
 
 /* Days from 1970-01-01, counting years from March so that the leap day comes last. */

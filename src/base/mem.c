@@ -167,6 +167,11 @@ void *arena_alloc(struct arena *a, size_t size)
     return memset(take(a, size), 0, size);
 }
 
+void *arena_room(struct arena *a, size_t size)
+{
+    return take(a, size);
+}
+
 char *arena_strndup(struct arena *a, const char *s, size_t len)
 {
     char *copy = take(a, len + 1);

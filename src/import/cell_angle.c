@@ -5,6 +5,7 @@
  */
 #include "import/cell_angle_int.h"
 
+#include <stddef.h>
 #include <string.h>
 
 static bool is_level_number(char kind, double value)
@@ -167,7 +168,7 @@ static void next_item(struct angle_cell *c, const struct token *t)
     if (c->n_items == TRIES_MAX)
         reading_hold(c->out, DIAG_CELL_TRIES_MANY, NULL);
     else
-        c->n_items++;
+        c->items[c->n_items++] = (struct angle_item){.n = 0};
     c->sign = 0;
     c->comma_gap = c->open_gap = c->said_before = false;
 }
@@ -348,10 +349,14 @@ static void read_tokens(struct angle_cell *c, enum test test)
 }
 
 /* "118": what most cells hold means itself, whatever the rules. Five digits may be a date. */
-static bool is_bare_number(const char *text)
+static bool is_bare_number(const char *text, double *value)
 {
     enum { DIGITS_MAX = 3 };
-    size_t n = strspn(text, "0123456789");
+    int number = 0;
+    size_t n = 0;
+    for (; n <= DIGITS_MAX && text[n] >= '0' && text[n] <= '9'; n++)
+        number = number * 10 + (text[n] - '0');
+    *value = number;
     return n > 0 && n <= DIGITS_MAX && text[n] == '\0';
 }
 
@@ -360,17 +365,18 @@ void cell_angle(const char *text, const struct motion *motion, enum test test,
 {
     struct angle_cell c;
     memset(out, 0, sizeof *out);
-    memset(&c, 0, sizeof c);
+    memset(&c, 0, offsetof(struct angle_cell, items));
+    c.items[0] = (struct angle_item){.n = 0};
     c.out = out;
     c.motion = motion;
     c.test = test;
     c.rules = rules_or_none(rules);
     c.arena = a;
     c.n_items = 1;
-    if (is_bare_number(text)) {
+    double value;
+    if (is_bare_number(text, &value)) {
         c.numbers = c.items[0].n = 1;
-        for (const char *s = text; *s != '\0'; s++)
-            c.items[0].numbers[0].value = c.items[0].numbers[0].value * 10 + (*s - '0');
+        c.items[0].numbers[0].value = value;
         angle_shape(&c);
         reading_finish(out);
         return;
@@ -387,7 +393,14 @@ void cell_degrees(const char *text, const struct motion *motion, const struct ce
 {
     struct plain plain;
     struct tokens tokens;
+    double value;
+    bool minus = *text == '-';
     memset(out, 0, sizeof *out);
+    if (is_bare_number(text + minus, &value)) {
+        angle_plain_value(minus && value != 0 ? -value : value, motion, a, out);
+        reading_finish(out);
+        return;
+    }
     plain_make(text, a, &plain);
     if (!reading_without_value(&plain, COLUMN_ANGLE, a, out)) {
         tokens_make(&plain, COLUMN_ANGLE, &tokens);

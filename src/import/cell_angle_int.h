@@ -31,7 +31,6 @@ struct angle_cell {
     struct arena *arena;
     struct plain plain;
 
-    struct angle_item items[TRIES_MAX];
     int n_items;
     int numbers;            /* in all items */
     enum relation relation;
@@ -43,6 +42,8 @@ struct angle_cell {
     /* while tokens are taken */
     char sign;
     bool in_bracket, open_gap, comma_gap, said_before;
+
+    struct angle_item items[TRIES_MAX]; /* empty from the first use of each on; last of all */
 };
 
 /* Takes a position ("@90 abd", "knee bent") at `t`; the number of tokens used, 0 if none. */
@@ -58,6 +59,9 @@ void angle_shape(struct angle_cell *c);
 void angle_plain_number(const struct plain *plain, const struct tokens *tokens,
                         const struct motion *motion, const struct cell_rules *rules,
                         struct arena *a, struct value_reading *out);
+/* The value of such a number. */
+void angle_plain_value(double value, const struct motion *motion, struct arena *a,
+                       struct value_reading *out);
 /* What is doubtful about the decimal mark of a number; DIAG_CODE_COUNT: nothing. */
 enum diag_code angle_decimal_doubt(const struct token *t, const struct cell_rules *rules);
 

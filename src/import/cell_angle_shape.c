@@ -447,8 +447,14 @@ void angle_plain_number(const struct plain *plain, const struct tokens *tokens,
         reading_hold(out, doubt, NULL);
     if (out->status == READING_HELD_BACK)
         return;
-    out->end = num_of(minus && t->value != 0 ? -t->value : t->value);
-    out->tries[0] = out->end.value;
+    angle_plain_value(minus && t->value != 0 ? -t->value : t->value, motion, a, out);
+}
+
+void angle_plain_value(double value, const struct motion *motion, struct arena *a,
+                       struct value_reading *out)
+{
+    out->end = num_of(value);
+    out->tries[0] = value;
     out->n_tries = 1;
-    check_reach(motion, out->end.value, a, out);
+    check_reach(motion, value, a, out);
 }

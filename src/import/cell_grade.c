@@ -249,10 +249,11 @@ static void out_of_wrong(struct grade_cell *c, const struct written *g)
 
 static const struct grade *by_name(struct grade_cell *c, const struct written *g)
 {
-    char text[16];
+    char text[1 + sizeof g->step];
     const struct grade *found = NULL;
     if (g->value <= SCALE_TOP) {
-        snprintf(text, sizeof text, "%d%s", (int)g->value, g->step);
+        text[0] = (char)('0' + (int)g->value);
+        memcpy(text + 1, g->step, sizeof g->step);
         found = reference_grade(c->ref, text);
     } else if (g->value <= TEN_TOP && g->step[0] == '\0' && !g->out_of.has) {
         hold(c, DIAG_CELL_GRADE_OTHER_SCALE);
@@ -364,6 +365,16 @@ static bool settled_whole(struct grade_cell *c)
     return false;
 }
 
+/* "4-": what most cells hold. */
+static bool take_plain(struct grade_cell *c, const char *text)
+{
+    bool step = text[0] != '\0' && (text[1] == '+' || text[1] == '-');
+    if (text[0] < '0' || text[0] > '9' || text[step ? 2 : 1] != '\0')
+        return false;
+    c->grades[c->n++] = (struct written){.value = text[0] - '0', .step = {step ? text[1] : '\0'}};
+    return true;
+}
+
 void cell_grade(const char *text, const struct cell_rules *rules, const struct reference *ref,
                 struct arena *a, struct value_reading *out)
 {
@@ -375,6 +386,11 @@ void cell_grade(const char *text, const struct cell_rules *rules, const struct r
     c.arena = a;
     c.rules = rules_or_none(rules);
     c.ref = ref;
+    if (take_plain(&c, text)) {
+        settle(&c);
+        reading_finish(out);
+        return;
+    }
     plain_make(text, a, &c.plain);
     if (!settled_whole(&c)) {
         tokens_make(&c.plain, COLUMN_GRADE, &tokens);

@@ -138,6 +138,8 @@ bool cell_notation(const char *text, const struct motion *motion, enum side side
 {
     struct plain plain;
     struct triple t;
+    if (*text >= '0' && *text <= '9') /* most cells; a plane comes first */
+        return false;
     plain_make(text, a, &plain);
     if (!parse(plain.text, &t) || is_of_side(&t, motion, side, rules_or_none(rules)))
         return false;

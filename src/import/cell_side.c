@@ -83,8 +83,9 @@ static const char *bare(const char *text, struct arena *a)
 
 static const struct name *find(const struct name *names, size_t n, const char *text)
 {
+    const char first = (char)(*text | 0x20); /* all names begin with a letter */
     for (size_t i = 0; i < n; i++) {
-        if (str_eq_nocase(names[i].text, text))
+        if (names[i].text[0] == first && str_eq_nocase(names[i].text, text))
             return &names[i];
     }
     return NULL;

@@ -115,7 +115,7 @@ int cell_split(const char *text, bool is_grade, const struct cell_rules *rules, 
     struct tokens tokens;
     struct marker m[PARTS_MAX + 1];
     int n = 0;
-    bool bare = text[strspn(text, "0123456789.+- /")] == '\0'; /* names no side and no test */
+    bool bare = text[strspn(text, "0123456789.+- /;~")] == '\0'; /* names no side and no test */
     if (bare && rules_or_none(rules)->pairs == PAIR_UNDECLARED)
         return 0;
     plain_make(text, a, &plain);

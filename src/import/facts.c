@@ -317,6 +317,27 @@ static bool tells_the_same(const struct fact *slot, const struct row_state *rs,
            strcmp(meaning_cell(slot->from, fc->column), meaning_cell(rs, fc->column)) == 0;
 }
 
+/* Which columns hold facts, a bit each: those that count in a row with a reading, and all. */
+static void note_columns(struct meaning *m)
+{
+    for (size_t i = 0; i < ARRAY_LEN(fact_columns); i++) {
+        column_mark(m->fact_columns[false], fact_columns[i].column);
+        if (fact_columns[i].scope != SCOPE_DEFAULT)
+            column_mark(m->fact_columns[true], fact_columns[i].column);
+    }
+}
+
+static bool has_fact(struct meaning *m, const struct row_state *rs, bool has_reading)
+{
+    const uint64_t *columns = m->fact_columns[has_reading];
+    uint64_t found = 0;
+    if (columns[0] == 0)
+        note_columns(m);
+    for (size_t i = 0; i < ARRAY_LEN(rs->filled); i++)
+        found |= rs->filled[i] & columns[i];
+    return found != 0;
+}
+
 void facts_take(struct meaning *m, struct row_state *rs, bool has_reading, bool aims_only)
 {
     bool dated = date_is_set(rs->date);
@@ -329,11 +350,13 @@ void facts_take(struct meaning *m, struct row_state *rs, bool has_reading, bool 
     else
         say_undated(m, rs, has_reading);
     struct date corrected = correction_of_facts(m, rs, has_reading);
-    for (size_t i = 0; i < ARRAY_LEN(fact_columns); i++) {
+    size_t n = has_fact(m, rs, has_reading) ? ARRAY_LEN(fact_columns) : 0;
+    for (size_t i = 0; i < n; i++) {
         const struct fact_column *fc = &fact_columns[i];
+        if (!meaning_has(rs, fc->column)) /* most of them */
+            continue;
         bool visits = of_visit(fc, has_reading);
-        if (!meaning_has(rs, fc->column) || (fc->scope == SCOPE_DEFAULT && has_reading) ||
-            (visits && v == NULL))
+        if ((fc->scope == SCOPE_DEFAULT && has_reading) || (visits && v == NULL))
             continue;
         bool changing = fc->scope == SCOPE_CHANGING && v != NULL;
         struct fact *slot = visits || changing ? &v->facts[fc->column] : &m->facts[fc->column];

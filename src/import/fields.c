@@ -42,10 +42,8 @@ static bool is_debris(struct meaning *m, struct row_state *rs, enum import_colum
     return text[0] == '=';
 }
 
-const char *field_text(struct meaning *m, struct row_state *rs, enum import_column c)
+const char *field_filled_text(struct meaning *m, struct row_state *rs, enum import_column c)
 {
-    if (!meaning_has(rs, c)) /* most cells */
-        return NULL;
     const char *text = meaning_cell(rs, c), *last = m->last_text[c];
     if (last != NULL && strcmp(last, text) == 0)
         return last;
@@ -127,10 +125,16 @@ bool field_date(struct meaning *m, struct row_state *rs, enum import_column c, b
     struct date read = {0};
     if (!meaning_has(rs, c))
         return true;
+    const char *text = meaning_cell(rs, c);
+    const struct said *said = meaning_said(m, rs, c, text);
+    if (said != NULL) {
+        *date = said->date;
+        return true;
+    }
     struct cell_rules rules = *meaning_rules(rs);
     if (c == COL_BIRTH_DATE)
         rules.short_years_from = 0; /* a hundred years are too few for the age of patients */
-    if (!cell_date(meaning_cell(rs, c), &rules, &read, &why)) {
+    if (!cell_date(text, &rules, &read, &why)) {
         meaning_say(m, rs, c, why, NULL);
         return false;
     }
@@ -139,6 +143,7 @@ bool field_date(struct meaning *m, struct row_state *rs, enum import_column c, b
         meaning_say(m, rs, c, DIAG_DATE_FUTURE, NULL);
         return false;
     }
+    meaning_note_said(m, rs, c, text)->date = read;
     *date = read;
     return true;
 }
@@ -154,10 +159,16 @@ bool field_word(struct meaning *m, struct row_state *rs, enum import_column c,
     const char *text = meaning_cell(rs, c);
     if (is_placeholder(text))
         return true;
+    const struct said *said = meaning_said(m, rs, c, text);
+    if (said != NULL) {
+        *value = said->value;
+        return true;
+    }
     for (; n < NAMES_MAX && words[n].word != NULL; n++) {
         names[n] = words[n].word;
         if (str_eq_nocase(text, words[n].word)) {
             *value = words[n].value;
+            meaning_note_said(m, rs, c, text)->value = *value;
             return true;
         }
     }
@@ -200,8 +211,14 @@ bool field_side(struct meaning *m, struct row_state *rs, const struct motion *mo
                 enum side *side)
 {
     enum diag_code why;
+    const char *text = meaning_cell(rs, COL_SIDE);
+    const struct said *said = meaning_said(m, rs, COL_SIDE, text);
     *side = SIDE_NONE;
-    if (!cell_side(meaning_cell(rs, COL_SIDE), meaning_rules(rs), side, &why)) {
+    if (said != NULL) {
+        *side = (enum side)said->value;
+    } else if (cell_side(text, meaning_rules(rs), side, &why)) {
+        meaning_note_said(m, rs, COL_SIDE, text)->value = (int)*side;
+    } else {
         meaning_say(m, rs, COL_SIDE, why, NULL);
         return false;
     }

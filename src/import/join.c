@@ -18,7 +18,18 @@ bool join_tool_fits(const char *tool, enum test test)
     return instrument == INSTRUMENT_DYNAMOMETER ? test == TEST_FORCE : range;
 }
 
-static void lend(struct measurement *me, const struct visit *v)
+/* The readings of a patient mostly share one text of one tool. */
+static enum instrument instrument_of(struct meaning *m, const char *tool)
+{
+    if (tool == NULL)
+        return INSTRUMENT_UNKNOWN;
+    if (tool != m->last_tool)
+        m->last_instrument = measure_instrument(tool);
+    m->last_tool = tool;
+    return m->last_instrument;
+}
+
+static void lend(struct meaning *m, struct measurement *me, const struct visit *v)
 {
     /* A role belongs to its person: it is not lent to someone else's reading. */
     bool same_person = me->measured_by == NULL || str_eq_nocase(me->measured_by, v->measured_by);
@@ -32,18 +43,18 @@ static void lend(struct measurement *me, const struct visit *v)
         me->position = v->position;
     if (me->tool == NULL && v->tool != NULL && join_tool_fits(v->tool, me->test))
         me->tool = v->tool;
-    me->instrument = me->tool != NULL ? measure_instrument(me->tool) : INSTRUMENT_UNKNOWN;
+    me->instrument = instrument_of(m, me->tool);
 }
 
 static void lend_defaults(struct meaning *m)
 {
     const struct visit *v = NULL;
     for (size_t i = 0; i < m->n_drafts; i++) {
-        struct draft *d = &m->drafts[i];
+        struct draft *d = m->drafts[i];
         if (v == NULL || date_compare(v->date, d->date) != 0)
             v = facts_stored_visit(m, d->date);
         if (v != NULL)
-            lend(&d->m, v);
+            lend(m, &d->m, v);
     }
 }
 
@@ -104,7 +115,7 @@ static int compare_same(const struct draft *a, const struct draft *b)
 
 static int compare_drafts(const void *a, const void *b)
 {
-    const struct draft *da = a, *db = b;
+    const struct draft *da = *(struct draft *const *)a, *db = *(struct draft *const *)b;
     int d = compare_same(da, db);
     return d != 0 ? d : da->order < db->order ? -1 : 1;
 }
@@ -207,16 +218,16 @@ static bool takes_part(const struct draft *d)
  * One that cannot be read leaves nothing: what it meant to correct is known to be wrong. */
 static void replace_corrected(struct meaning *m, size_t from, size_t to)
 {
-    const struct draft *last = &m->drafts[from];
+    const struct draft *last = m->drafts[from];
     bool readable = true;
     for (size_t i = from + 1; i < to; i++)
-        if (date_compare(m->drafts[i].m.corrected_on, last->m.corrected_on) > 0)
-            last = &m->drafts[i];
+        if (date_compare(m->drafts[i]->m.corrected_on, last->m.corrected_on) > 0)
+            last = m->drafts[i];
     for (size_t i = from; i < to; i++)
-        if (date_compare(m->drafts[i].m.corrected_on, last->m.corrected_on) == 0)
-            readable = readable && m->drafts[i].m.status != READING_HELD_BACK;
+        if (date_compare(m->drafts[i]->m.corrected_on, last->m.corrected_on) == 0)
+            readable = readable && m->drafts[i]->m.status != READING_HELD_BACK;
     for (size_t i = from; i < to; i++) {
-        struct draft *d = &m->drafts[i];
+        struct draft *d = m->drafts[i];
         if (date_compare(d->m.corrected_on, last->m.corrected_on) == 0)
             continue;
         if (!readable && takes_part(d)) {
@@ -236,14 +247,14 @@ static void join_group(struct meaning *m, size_t from, size_t to)
     struct draft *first = NULL;
     bool differ = false;
     for (size_t i = from; i < to; i++) {
-        struct draft *d = &m->drafts[i];
+        struct draft *d = m->drafts[i];
         if (takes_part(d) && d->m.status != READING_NOT_RECORDED) {
             first = d;
             break;
         }
     }
     for (size_t i = from; first != NULL && i < to; i++) {
-        struct draft *d = &m->drafts[i];
+        struct draft *d = m->drafts[i];
         if (d == first || !takes_part(d))
             continue;
         if (d->m.status == READING_NOT_RECORDED) {
@@ -260,18 +271,18 @@ static void join_group(struct meaning *m, size_t from, size_t to)
     }
     if (differ)
         for (size_t i = from; i < to; i++)
-            if (&m->drafts[i] != first && m->drafts[i].m.status == READING_HELD_BACK) {
-                hold_draft(m, first, &m->drafts[i], DIAG_READINGS_DIFFER);
+            if (m->drafts[i] != first && m->drafts[i]->m.status == READING_HELD_BACK) {
+                hold_draft(m, first, m->drafts[i], DIAG_READINGS_DIFFER);
                 break;
             }
 }
 
 static void join_same(struct meaning *m)
 {
-    qsort(m->drafts, m->n_drafts, sizeof *m->drafts, compare_drafts);
+    meaning_sort(m->drafts, m->n_drafts, sizeof *m->drafts, compare_drafts);
     for (size_t from = 0, to; from < m->n_drafts; from = to) {
         for (to = from + 1; to < m->n_drafts; to++)
-            if (compare_same(&m->drafts[from], &m->drafts[to]) != 0)
+            if (compare_same(m->drafts[from], m->drafts[to]) != 0)
                 break;
         replace_corrected(m, from, to);
         join_group(m, from, to);
@@ -286,7 +297,7 @@ static struct num beside_lag(const struct meaning *m, const struct draft *lag, e
 {
     struct num found = num_none();
     for (size_t i = 0; i < m->n_drafts; i++) {
-        const struct draft *d = &m->drafts[i];
+        const struct draft *d = m->drafts[i];
         struct draft like = *lag;
         like.m.test = test;
         if (d == lag || compare_place(d, &like) != 0 || is_after(&d->m) != is_after(&lag->m) ||
@@ -316,7 +327,7 @@ static void take_lag(struct meaning *m, struct draft *d)
 static void settle_lags(struct meaning *m)
 {
     for (size_t i = 0; i < m->n_drafts; i++) {
-        struct draft *d = &m->drafts[i];
+        struct draft *d = m->drafts[i];
         if (!d->lag.has)
             continue;
         struct num active = beside_lag(m, d, TEST_AROM), passive = beside_lag(m, d, TEST_PROM);
@@ -348,12 +359,12 @@ static bool answers(const struct draft *d, const struct draft *like)
 }
 
 /* First draft of the place of `like` among the n sorted ones. */
-static size_t find_place(const struct draft *drafts, size_t n, const struct draft *like)
+static size_t find_place(struct draft *const *drafts, size_t n, const struct draft *like)
 {
     size_t low = 0;
     while (low < n) {
         size_t mid = low + (n - low) / 2;
-        if (compare_place(&drafts[mid], like) < 0)
+        if (compare_place(drafts[mid], like) < 0)
             low = mid + 1;
         else
             n = mid;
@@ -426,20 +437,20 @@ static void imply_opposites(struct meaning *m)
 {
     size_t n = m->n_drafts;
     for (size_t i = 0; i < n; i++) {
-        const struct motion *back = implied_motion(&m->drafts[i].m);
-        if (back == NULL || m->drafts[i].dropped)
+        const struct motion *back = implied_motion(&m->drafts[i]->m);
+        if (back == NULL || m->drafts[i]->dropped)
             continue;
-        struct draft implied = implied_draft(&m->drafts[i], back);
+        struct draft implied = implied_draft(m->drafts[i], back);
         bool settled = false;
         for (size_t k = find_place(m->drafts, n, &implied);
-             k < n && compare_place(&m->drafts[k], &implied) == 0; k++)
-            if (answers(&m->drafts[k], &implied))
-                settled = settle(m, &m->drafts[i], &m->drafts[k], &implied) || settled;
-        if (settled || m->drafts[i].m.status == READING_HELD_BACK)
+             k < n && compare_place(m->drafts[k], &implied) == 0; k++)
+            if (answers(m->drafts[k], &implied))
+                settled = settle(m, m->drafts[i], m->drafts[k], &implied) || settled;
+        if (settled || m->drafts[i]->m.status == READING_HELD_BACK)
             continue;
-        m->drafts = meaning_grow(m->scratch, m->drafts, m->n_drafts, &m->cap_drafts,
-                                 sizeof *m->drafts);
-        m->drafts[m->n_drafts++] = implied;
+        struct draft *added = arena_room(m->scratch, sizeof *added);
+        *added = implied;
+        meaning_add_draft(m, added);
     }
 }
 
@@ -450,7 +461,7 @@ static void imply_opposites(struct meaning *m)
 static void note_missing_start(struct meaning *m, size_t n_sorted)
 {
     for (size_t i = 0; i < n_sorted; i++) {
-        struct draft *d = &m->drafts[i];
+        struct draft *d = m->drafts[i];
         const struct motion *back = d->m.motion->opposite;
         bool range = d->m.test == TEST_AROM || d->m.test == TEST_PROM;
         if (d->dropped || !range || !model_has_number(d->m.status) || d->m.start.has ||
@@ -460,7 +471,7 @@ static void note_missing_start(struct meaning *m, size_t n_sorted)
         struct draft like = *d;
         like.m.motion = back;
         size_t k = find_place(m->drafts, n_sorted, &like);
-        if (k < n_sorted && compare_place(&m->drafts[k], &like) == 0)
+        if (k < n_sorted && compare_place(m->drafts[k], &like) == 0)
             continue;
         add_measurement_note(&d->m, DIAG_START_NOT_RECORDED);
         meaning_tell_once(m, d->from, measure_column(d->from), DIAG_START_NOT_RECORDED,
@@ -472,15 +483,15 @@ static void note_missing_start(struct meaning *m, size_t n_sorted)
 static void note_lone_trace(struct meaning *m, size_t n_sorted)
 {
     for (size_t i = 0; i < n_sorted; i++) {
-        struct draft *d = &m->drafts[i];
+        struct draft *d = m->drafts[i];
         if (d->m.test != TEST_MMT || d->m.grade == NULL || strcmp(d->m.text, "1") != 0 ||
             d->m.side == SIDE_MIDLINE)
             continue;
         struct draft like = *d;
         like.m.side = d->m.side == SIDE_RIGHT ? SIDE_LEFT : SIDE_RIGHT;
         size_t k = find_place(m->drafts, n_sorted, &like);
-        for (; k < n_sorted && compare_place(&m->drafts[k], &like) == 0; k++) {
-            const struct measurement *other = &m->drafts[k].m;
+        for (; k < n_sorted && compare_place(m->drafts[k], &like) == 0; k++) {
+            const struct measurement *other = &m->drafts[k]->m;
             if (other->grade == NULL || strcmp(other->grade->text, "5") != 0)
                 continue;
             add_measurement_note(&d->m, DIAG_TRACE_BESIDE_NORMAL);

@@ -3,6 +3,7 @@
 
 #include <stdarg.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 const struct cell_rules *meaning_rules(const struct row_state *rs)
@@ -13,14 +14,6 @@ const struct cell_rules *meaning_rules(const struct row_state *rs)
 const struct row_state *meaning_whole(const struct row_state *rs)
 {
     return rs->whole != NULL ? rs->whole : rs;
-}
-
-const char *meaning_cell(const struct row_state *rs, enum import_column c)
-{
-    if (rs->wide != NULL)
-        return parts_cell(rs, c);
-    const struct cell *cell = column_cell(rs->src, rs->row, c);
-    return cell != NULL ? cell->text : "";
 }
 
 /* A goal and a reading of one row share cells; what is wrong with one is told once. */
@@ -71,16 +64,44 @@ const char *meaning_line(struct meaning *m, const struct row_state *rs,
     return arena_printf(m->arena, "line %ld of %s", other->row->line, other->path);
 }
 
+struct said *meaning_note_said(struct meaning *m, const struct row_state *rs,
+                               enum import_column c, const char *text)
+{
+    if (m->said_by != rs->src)
+        memset(m->said, 0, sizeof m->said);
+    m->said_by = rs->src;
+    m->said[c] = (struct said){.text = text};
+    return &m->said[c];
+}
+
+void meaning_sort(void *items, size_t n, size_t size, int (*compare)(const void *, const void *))
+{
+    const char *item = items;
+    for (size_t i = 1; i < n; i++, item += size) {
+        if (compare(item, item + size) > 0) {
+            qsort(items, n, size, compare);
+            return;
+        }
+    }
+}
+
 void *meaning_grow(struct arena *a, void *items, size_t n, size_t *cap, size_t size)
 {
     if (n < *cap)
         return items;
     size_t more = *cap == 0 ? 8 : *cap * 2;
-    void *grown = arena_alloc(a, more * size);
+    void *grown = arena_room(a, more * size);
     if (n > 0)
         memcpy(grown, items, n * size);
     *cap = more;
     return grown;
+}
+
+void meaning_add_draft(struct meaning *m, struct draft *d)
+{
+    m->drafts = meaning_grow(m->scratch, m->drafts, m->n_drafts, &m->cap_drafts,
+                             sizeof(struct draft *));
+    m->drafts[m->n_drafts++] = d;
 }
 
 void meaning_tell_once(struct meaning *m, const struct row_state *rs, enum import_column c,

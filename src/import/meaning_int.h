@@ -6,12 +6,22 @@
 
 #include "import/import_int.h"
 
+#include <string.h>
+
+/* A bit for each native column. */
+enum { COLUMN_WORDS = COL_COUNT / 64 + 1 };
+static inline void column_mark(uint64_t *columns, enum import_column c)
+{
+    columns[c / 64] |= (uint64_t)1 << (c % 64);
+}
+
 /* One row and what became of it. */
 struct row_state {
     const struct row *row;
     const struct import_source *src;
     const char *path;  /* the patient's own copy, which outlives the source */
-    uint64_t filled[COL_COUNT / 64 + 1]; /* bit per native column that holds something */
+    uint64_t filled[COLUMN_WORDS];       /* the native columns that hold something */
+    uint64_t hash;     /* of its cells */
     bool duplicate, held;
     bool repeats;      /* its reading was told by another row */
     const struct row_state *same_as; /* of a duplicate: the row it repeats */
@@ -84,13 +94,22 @@ struct meaning {
     struct row_state *rows, *now; /* now: the row a diagnostic is about */
     size_t n_rows;
     struct fact facts[COL_COUNT];
+    uint64_t fact_columns[2][COLUMN_WORDS]; /* for facts.c */
     /* What the row before said: rows repeat much of it, and one copy serves them all. */
     const char *last_text[COL_COUNT];
+    struct said {
+        const char *text;         /* as it stood in the row; NULL: not read yet */
+        struct date date;
+        int value;
+    } said[COL_COUNT];            /* read without a report, from a row of said_by */
+    const struct import_source *said_by;
+    const char *last_tool;        /* whose instrument is last_instrument */
+    enum instrument last_instrument;
     const char *last_joint, *last_motion;
     const struct motion *last_found;
     struct draft_visit *visits;
     size_t n_visits, cap_visits, found_visit; /* found_visit: where facts_visit() found last */
-    struct draft *drafts;
+    struct draft **drafts;
     size_t n_drafts, cap_drafts;
     struct problem *problems;
     size_t n_problems, cap_problems;
@@ -109,8 +128,16 @@ struct meaning {
 
 /* ---- meaning.c ----------------------------------------------------------------------------- */
 
+/* What a part sees of a native column, see below. */
+const char *parts_cell(const struct row_state *part, enum import_column c);
 /* The cell's text, "" where the file has no such column. */
-const char *meaning_cell(const struct row_state *rs, enum import_column c);
+static inline const char *meaning_cell(const struct row_state *rs, enum import_column c)
+{
+    if (rs->wide != NULL)
+        return parts_cell(rs, c);
+    const struct cell *cell = column_cell(rs->src, rs->row, c);
+    return cell != NULL ? cell->text : "";
+}
 struct diag_pos meaning_pos(const struct row_state *rs, enum import_column c);
 static inline bool meaning_has(const struct row_state *rs, enum import_column c)
 {
@@ -127,6 +154,22 @@ void meaning_tell_once(struct meaning *m, const struct row_state *rs, enum impor
 /* "line 5", with the file's name where it is another one; for messages about `rs`. */
 const char *meaning_line(struct meaning *m, const struct row_state *rs,
                          const struct row_state *other);
+/* What the cell of this column was read as when it last said the same in a row of this file, or
+ * NULL; the row is then read without a report too. */
+static inline const struct said *meaning_said(const struct meaning *m, const struct row_state *rs,
+                                              enum import_column c, const char *text)
+{
+    const struct said *said = &m->said[c];
+    return m->said_by == rs->src && said->text != NULL && strcmp(said->text, text) == 0 ? said
+                                                                                        : NULL;
+}
+/* The place to note what `text` of the column, read without a report, means. */
+struct said *meaning_note_said(struct meaning *m, const struct row_state *rs,
+                               enum import_column c, const char *text);
+/* qsort() of what often stands in order already. */
+void meaning_sort(void *items, size_t n, size_t size, int (*compare)(const void *, const void *));
+/* One more draft at the end. */
+void meaning_add_draft(struct meaning *m, struct draft *d);
 /* Room for one more item at the end of an arena array. */
 void *meaning_grow(struct arena *a, void *items, size_t n, size_t *cap, size_t size);
 
@@ -139,9 +182,8 @@ const struct row_state *meaning_whole(const struct row_state *rs);
 /* Whether a wide column of the row is filled in. */
 bool parts_are_in(const struct row_state *rs);
 void parts_take(struct meaning *m, struct row_state *rs);
-/* What a part sees of a native column: what its header settles, its own cell as the value, and of
- * the rest what may belong to it. */
-const char *parts_cell(const struct row_state *part, enum import_column c);
+/* parts_cell() gives what a part sees of a native column: what its header settles, its own cell as
+ * the value, and of the rest what may belong to it. */
 struct diag_pos parts_pos(const struct row_state *part, enum import_column c);
 /* An empty cell counts as not recorded only where an earlier visit recorded that reading: a wide
  * table has columns for everybody. */
@@ -160,7 +202,12 @@ void order_check(struct meaning *m);
 
 /* Text without what stands for nothing ("-", "n/a"); spreadsheet debris is held back. NULL:
  * none. */
-const char *field_text(struct meaning *m, struct row_state *rs, enum import_column c);
+const char *field_filled_text(struct meaning *m, struct row_state *rs, enum import_column c);
+static inline const char *field_text(struct meaning *m, struct row_state *rs,
+                                     enum import_column c)
+{
+    return meaning_has(rs, c) ? field_filled_text(m, rs, c) : NULL; /* most cells are empty */
+}
 /* A plain number with at most one of the suffixes; decimal comma with one or two digits. Sets
  * *number only when it is read; false: said and held back. */
 bool field_number(struct meaning *m, struct row_state *rs, enum import_column c,
@@ -210,7 +257,9 @@ bool measure_is_reading(const struct row_state *rs);
 enum import_column measure_column(const struct row_state *rs);
 enum instrument measure_instrument(const char *tool);
 void measure_take(struct meaning *m, struct row_state *rs);
-void measure_add(struct meaning *m, struct row_state *rs, const struct measurement *me);
+/* A reading of the row, which counts from measure_add() on, if its visit has a date. */
+struct draft *measure_new(struct meaning *m, struct row_state *rs);
+void measure_add(struct meaning *m, struct draft *d);
 /* Force in newton into `r` (tries and end), by value and unit cell. */
 void force_read(const char *value, const char *unit, const struct motion *motion,
                 const struct cell_rules *rules, struct arena *a, struct value_reading *r);

@@ -35,10 +35,10 @@ enum instrument measure_instrument(const char *tool)
                  {"visual", INSTRUMENT_VISUAL},       {"eyeball", INSTRUMENT_VISUAL},
                  {"dynamom", INSTRUMENT_DYNAMOMETER}, {"hhd", INSTRUMENT_DYNAMOMETER}};
     enum instrument found = INSTRUMENT_UNKNOWN;
-    for (size_t i = 0; i < ARRAY_LEN(parts); i++) {
-        size_t n = strlen(parts[i].part);
-        for (const char *s = tool; *s != '\0'; s++) {
-            if ((*s | 0x20) != parts[i].part[0] || strncasecmp(s, parts[i].part, n) != 0)
+    for (const char *s = tool; *s != '\0'; s++) {
+        for (size_t i = 0; i < ARRAY_LEN(parts); i++) {
+            if ((*s | 0x20) != parts[i].part[0] ||
+                strncasecmp(s, parts[i].part, strlen(parts[i].part)) != 0)
                 continue;
             if (found != INSTRUMENT_UNKNOWN && found != parts[i].instrument)
                 return INSTRUMENT_UNKNOWN; /* two tools named */
@@ -61,7 +61,7 @@ static void read_end_feel(struct meaning *m, struct row_state *rs, struct measur
 }
 
 /* A score from 0 to 10, or yes and no. */
-static void read_pain(struct meaning *m, struct row_state *rs, struct measurement *me)
+static void read_pain_score(struct meaning *m, struct row_state *rs, struct measurement *me)
 {
     const char *text = meaning_cell(rs, COL_PAIN);
     enum diag_code why, ignored;
@@ -83,6 +83,12 @@ static void read_pain(struct meaning *m, struct row_state *rs, struct measuremen
         me->pain_low = me->pain_high = num_none();
         meaning_say(m, rs, COL_PAIN, language_answers(text) ? DIAG_CELL_YES_NO : why, NULL);
     }
+}
+
+static void read_pain(struct meaning *m, struct row_state *rs, struct measurement *me)
+{
+    if (meaning_has(rs, COL_PAIN))
+        read_pain_score(m, rs, me);
     struct num from = num_none(), to = num_none();
     static const char *const degrees[] = {"degrees", "deg", "\xC2\xB0", NULL};
     bool ok = field_number(m, rs, COL_PAIN_FROM, degrees, -PAIN_DEG_MAX, PAIN_DEG_MAX, &from);
@@ -226,10 +232,12 @@ static void convert_unit(const char *unit, const struct motion *motion, struct v
         {"deg", UNIT_DEG}, {"degree", UNIT_DEG}, {"degrees", UNIT_DEG}, {"\xC2\xB0", UNIT_DEG},
         {"mm", UNIT_MM}, {"cm", UNIT_CM}};
     int typed = UNIT_NONE;
+    if (!model_has_number(r->status) || *unit == '\0')
+        return;
     for (size_t i = 0; i < ARRAY_LEN(words); i++)
         if (str_eq_nocase(unit, words[i].word))
             typed = words[i].value;
-    if (!model_has_number(r->status) || *unit == '\0' || typed == (int)motion->unit)
+    if (typed == (int)motion->unit)
         return;
     bool lengths = (typed == UNIT_MM && motion->unit == UNIT_CM) ||
                    (typed == UNIT_CM && motion->unit == UNIT_MM);
@@ -444,24 +452,34 @@ static void apply(struct meaning *m, struct row_state *rs, struct measurement *m
 
 /* ---- one row ------------------------------------------------------------------------------- */
 
-void measure_add(struct meaning *m, struct row_state *rs, const struct measurement *me)
+struct draft *measure_new(struct meaning *m, struct row_state *rs)
 {
-    enum grade_scale scale = me->test == TEST_MMT ? m->grade_scale : GRADE_OF_ONE;
-    m->grade_scale = GRADE_OF_ONE;
-    if (!date_is_set(rs->date)) {
-        if (m->lag.has)
-            meaning_say(m, rs, m->lag_column, DIAG_CELL_LAG, NULL);
-        m->lag = num_none();
-        return;
-    }
-    m->drafts = meaning_grow(m->scratch, m->drafts, m->n_drafts, &m->cap_drafts,
-                             sizeof *m->drafts);
-    m->drafts[m->n_drafts] =
-        (struct draft){.m = *me, .from = rs, .order = m->n_drafts, .date = rs->date,
-                       .lag = m->lag, .value_column = m->lag_column, .grade_scale = scale,
-                       .column = rs->wide != NULL ? rs->wide->header : NULL};
-    m->n_drafts++;
+    struct draft *d = arena_alloc(m->scratch, sizeof *d);
+    d->from = rs;
+    d->date = rs->date;
+    d->column = rs->wide != NULL ? rs->wide->header : NULL;
+    return d;
+}
+
+static struct draft *copy_of(struct meaning *m, const struct draft *d)
+{
+    struct draft *copy = arena_room(m->scratch, sizeof *copy);
+    *copy = *d;
+    return copy;
+}
+
+void measure_add(struct meaning *m, struct draft *d)
+{
+    d->order = m->n_drafts;
+    d->lag = m->lag;
+    d->value_column = m->lag_column;
+    d->grade_scale = d->m.test == TEST_MMT ? m->grade_scale : GRADE_OF_ONE;
     m->lag = num_none();
+    m->grade_scale = GRADE_OF_ONE;
+    if (date_is_set(d->date))
+        meaning_add_draft(m, d);
+    else if (d->lag.has)
+        meaning_say(m, d->from, d->value_column, DIAG_CELL_LAG, NULL);
 }
 
 enum import_column measure_column(const struct row_state *rs)
@@ -473,12 +491,26 @@ enum import_column measure_column(const struct row_state *rs)
     return COL_VALUE;
 }
 
-/* The test of the row; TEST_NONE with ok where parts of the value may name it. */
-static bool read_test(struct meaning *m, struct row_state *rs, bool parts_tell, enum test *test)
+static bool test_of(struct meaning *m, const struct row_state *rs, enum test *test,
+                    enum diag_code *why)
 {
-    enum diag_code why;
-    *test = TEST_NONE;
-    bool ok = cell_test(meaning_cell(rs, COL_TEST), test, &why);
+    const char *text = meaning_cell(rs, COL_TEST);
+    const struct said *said = meaning_said(m, rs, COL_TEST, text);
+    if (said != NULL) {
+        *test = (enum test)said->value;
+        return true;
+    }
+    if (!cell_test(text, test, why))
+        return false;
+    meaning_note_said(m, rs, COL_TEST, text)->value = (int)*test;
+    return true;
+}
+
+/* Whether the row has a test, of which test_of() said ok or why not; TEST_NONE stands where parts
+ * of the value name it. */
+static bool read_test(struct meaning *m, struct row_state *rs, bool ok, enum diag_code why,
+                      bool parts_tell, enum test *test)
+{
     if (ok && *test == TEST_NONE && meaning_has(rs, COL_GRADE))
         *test = TEST_MMT;
     if (ok && *test != TEST_NONE)
@@ -492,7 +524,7 @@ static bool read_test(struct meaning *m, struct row_state *rs, bool parts_tell, 
 static void read_value(struct meaning *m, struct row_state *rs, struct measurement *me,
                        const char *text)
 {
-    struct value_reading r = {.status = READING_NOT_RECORDED};
+    struct value_reading r; /* each of the three sets all of it */
     enum import_column column = measure_column(rs);
     if (me->test == TEST_MMT)
         read_grade(m, rs, me, text, &r, &column);
@@ -503,95 +535,102 @@ static void read_value(struct meaning *m, struct row_state *rs, struct measureme
     apply(m, rs, me, &r, column);
 }
 
-/* One reading of a cell that holds several ("R 118 L 130"), or the only one. */
-static void take_part(struct meaning *m, struct row_state *rs, const struct measurement *base,
+/* One reading of a cell that holds several ("R 118 L 130"), or the only one; `d` holds what
+ * stands beside it, and becomes it. */
+static void take_part(struct meaning *m, struct row_state *rs, struct draft *d,
                       const struct cell_part *part, bool placed)
 {
-    struct measurement me = *base;
+    struct measurement *me = &d->m;
     bool ok = placed;
-    if ((part->side != SIDE_NONE && me.side != SIDE_NONE && part->side != me.side) ||
-        (part->test != TEST_NONE && me.test != TEST_NONE && part->test != me.test)) {
+    if ((part->side != SIDE_NONE && me->side != SIDE_NONE && part->side != me->side) ||
+        (part->test != TEST_NONE && me->test != TEST_NONE && part->test != me->test)) {
         meaning_say(m, rs, COL_VALUE, DIAG_PART_CONTRADICTS, NULL);
         ok = false;
     }
     if (part->side != SIDE_NONE)
-        me.side = part->side;
+        me->side = part->side;
     if (part->test != TEST_NONE)
-        me.test = part->test;
-    ok = field_side_fits(m, rs, me.motion, &me.side) && ok;
+        me->test = part->test;
+    ok = field_side_fits(m, rs, me->motion, &me->side) && ok;
     m->lag = num_none();
     if (ok)
-        read_value(m, rs, &me, part->text);
+        read_value(m, rs, me, part->text);
     else
-        me.status = READING_HELD_BACK;
-    measure_add(m, rs, &me);
+        me->status = READING_HELD_BACK;
+    measure_add(m, d);
 }
 
-static bool says_both(const struct row_state *rs)
+static bool says_both(const struct meaning *m, const struct row_state *rs)
 {
     enum side side;
     enum diag_code why = DIAG_CODE_COUNT;
-    return !cell_side(meaning_cell(rs, COL_SIDE), meaning_rules(rs), &side, &why) &&
-           why == DIAG_CELL_SIDE_BOTH;
+    const char *text = meaning_cell(rs, COL_SIDE);
+    return meaning_said(m, rs, COL_SIDE, text) == NULL &&
+           !cell_side(text, meaning_rules(rs), &side, &why) && why == DIAG_CELL_SIDE_BOTH;
 }
 
 /* Both sides named for one grade: a grade of each. One angle for two limbs is not. */
-static bool is_both(const struct row_state *rs, const struct motion *motion, enum test test)
+static bool is_both(const struct meaning *m, const struct row_state *rs,
+                    const struct measurement *me)
 {
-    return test == TEST_MMT && motion->sides != SIDES_MIDLINE && says_both(rs);
+    return me->test == TEST_MMT && me->motion->sides != SIDES_MIDLINE && says_both(m, rs);
 }
 
-static void take_both(struct meaning *m, struct row_state *rs, struct measurement *base,
-                      bool placed)
+static void take_both(struct meaning *m, struct row_state *rs, struct draft *right, bool placed)
 {
     struct cell_part part = {.text = meaning_cell(rs, COL_VALUE)};
-    add_note(base, DIAG_READING_BOTH_SIDES);
+    add_note(&right->m, DIAG_READING_BOTH_SIDES);
     meaning_say(m, rs, COL_SIDE, DIAG_READING_BOTH_SIDES, NULL);
-    base->side = SIDE_RIGHT;
-    take_part(m, rs, base, &part, placed);
-    base->side = SIDE_LEFT;
-    take_part(m, rs, base, &part, placed);
+    struct draft *left = copy_of(m, right);
+    right->m.side = SIDE_RIGHT;
+    take_part(m, rs, right, &part, placed);
+    left->m.side = SIDE_LEFT;
+    take_part(m, rs, left, &part, placed);
 }
 
 void measure_take(struct meaning *m, struct row_state *rs)
 {
     struct cell_part parts[PARTS_MAX] = {{.text = meaning_cell(rs, COL_VALUE)}};
-    struct measurement me = {0};
     if (!meaning_has(rs, COL_JOINT) && !meaning_has(rs, COL_MOTION)) {
         meaning_say(m, rs, measure_column(rs), DIAG_MOTION_MISSING, NULL);
         return;
     }
-    me.motion = field_motion(m, rs);
-    if (me.motion == NULL)
+    const struct motion *motion = field_motion(m, rs);
+    if (motion == NULL)
         return;
-    me.text = arena_strdup(m->arena, meaning_cell(rs, measure_column(rs)));
-    me.pos = meaning_pos(rs, measure_column(rs));
+    struct draft *d = measure_new(m, rs);
+    struct measurement *me = &d->m;
+    me->motion = motion;
+    me->text = arena_strdup(m->arena, meaning_cell(rs, measure_column(rs)));
+    me->pos = meaning_pos(rs, measure_column(rs));
     enum test test = TEST_NONE;
-    enum diag_code why;
-    bool grade = cell_test(meaning_cell(rs, COL_TEST), &test, &why) && test == TEST_MMT;
-    const struct cell_rules *rules = test == TEST_FORCE ? NULL : meaning_rules(rs);
-    int n = cell_split(parts[0].text, grade, rules, m->arena, parts);
-    bool ok = read_test(m, rs, n > 1 && parts[0].test != TEST_NONE, &me.test);
-    ok = read_place(m, rs, &me) && ok;
-    read_beside(m, rs, &me);
-    if (ok && is_both(rs, me.motion, me.test)) {
-        take_both(m, rs, &me, ok);
+    enum diag_code why = DIAG_CODE_COUNT;
+    bool known = test_of(m, rs, &test, &why);
+    const struct cell_rules *rules = known && test == TEST_FORCE ? NULL : meaning_rules(rs);
+    int n = cell_split(parts[0].text, known && test == TEST_MMT, rules, m->arena, parts);
+    bool ok = read_test(m, rs, known, why, n > 1 && parts[0].test != TEST_NONE, &test);
+    me->test = test;
+    ok = read_place(m, rs, me) && ok;
+    read_beside(m, rs, me);
+    if (ok && is_both(m, rs, me)) {
+        take_both(m, rs, d, ok);
         return;
     }
-    bool parts_tell = n > 1 && parts[0].side != SIDE_NONE && says_both(rs);
-    bool sided = parts_tell || field_side(m, rs, me.motion, &me.side);
+    bool parts_tell = n > 1 && parts[0].side != SIDE_NONE && says_both(m, rs);
+    bool sided = parts_tell || field_side(m, rs, motion, &me->side);
     if (n > 1) {
-        add_note(&me, DIAG_READING_SPLIT);
+        add_note(me, DIAG_READING_SPLIT);
         meaning_say(m, rs, COL_VALUE, DIAG_READING_SPLIT, "%d readings", n);
     } else {
         parts[0] = (struct cell_part){.text = meaning_cell(rs, COL_VALUE)};
         n = 1;
     }
     if (!sided) {
-        me.status = READING_HELD_BACK;
-        measure_add(m, rs, &me);
+        me->status = READING_HELD_BACK;
+        measure_add(m, d);
         return;
     }
-    for (int i = 0; i < n; i++)
-        take_part(m, rs, &me, &parts[i], ok);
+    for (int i = 0; i < n - 1; i++)
+        take_part(m, rs, copy_of(m, d), &parts[i], ok);
+    take_part(m, rs, d, &parts[n - 1], ok);
 }

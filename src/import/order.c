@@ -43,11 +43,11 @@ static struct draft *find_break(struct draft **list, size_t n)
 
 static void check_dates(struct meaning *m)
 {
-    struct draft **sorted = arena_alloc(m->scratch, (m->n_drafts + 1) * sizeof *sorted);
+    struct draft **sorted = arena_room(m->scratch, (m->n_drafts + 1) * sizeof *sorted);
     int told = -1; /* source: one note a file */
     for (size_t i = 0; i < m->n_drafts; i++)
-        sorted[i] = &m->drafts[i];
-    qsort(sorted, m->n_drafts, sizeof *sorted, by_place);
+        sorted[i] = m->drafts[i];
+    meaning_sort(sorted, m->n_drafts, sizeof *sorted, by_place);
     for (size_t from = 0, to; from < m->n_drafts; from = to) {
         for (to = from + 1; to < m->n_drafts && compare_place(sorted[from], sorted[to]) == 0; to++)
             ;
@@ -134,7 +134,7 @@ static void check_scale(struct meaning *m, const struct draft_visit *v)
 {
     const struct draft *ten = v->graded_of_ten;
     for (size_t i = 0; ten != NULL && i < m->n_drafts; i++) {
-        struct draft *d = &m->drafts[i];
+        struct draft *d = m->drafts[i];
         if (d->grade_scale != GRADE_OF_EITHER || d->m.grade == NULL ||
             date_compare(d->date, v->date) != 0)
             continue;
@@ -149,7 +149,7 @@ static void check_scale(struct meaning *m, const struct draft_visit *v)
 static void look_over_readings(struct meaning *m)
 {
     for (size_t i = 0; i < m->n_drafts; i++) {
-        const struct draft *d = &m->drafts[i];
+        const struct draft *d = m->drafts[i];
         struct draft_visit *v = facts_visit(m, d->date);
         if (v == NULL)
             continue;
@@ -162,7 +162,7 @@ static void look_over_readings(struct meaning *m)
 
 void order_check(struct meaning *m)
 {
-    struct draft_visit **visits = arena_alloc(m->scratch, (m->n_visits + 1) * sizeof *visits);
+    struct draft_visit **visits = arena_room(m->scratch, (m->n_visits + 1) * sizeof *visits);
     for (size_t i = 0; i < m->n_visits; i++)
         visits[i] = &m->visits[i];
     qsort(visits, m->n_visits, sizeof *visits, by_date);

@@ -161,34 +161,36 @@ static void lend_row(struct meaning *m, const struct row_state *part, struct mea
 static void take_blank(struct meaning *m, struct row_state *rs, const struct wide_column *w)
 {
     struct row_state part = {.row = rs->row, .src = rs->src, .wide = w};
-    struct measurement me = {.status = READING_NOT_RECORDED, .text = ""};
+    struct draft *d = measure_new(m, rs);
+    struct measurement *me = &d->m;
     enum diag_code why;
-    me.motion = vocabulary_motion(m->ref, parts_cell(&part, COL_JOINT),
-                                  parts_cell(&part, COL_MOTION));
-    if (me.motion == NULL || !cell_test(parts_cell(&part, COL_TEST), &me.test, &why) ||
-        me.test == TEST_NONE ||
-        !cell_side(parts_cell(&part, COL_SIDE), meaning_rules(rs), &me.side, &why))
+    me->status = READING_NOT_RECORDED;
+    me->text = "";
+    me->motion = vocabulary_motion(m->ref, parts_cell(&part, COL_JOINT),
+                                   parts_cell(&part, COL_MOTION));
+    if (me->motion == NULL || !cell_test(parts_cell(&part, COL_TEST), &me->test, &why) ||
+        me->test == TEST_NONE ||
+        !cell_side(parts_cell(&part, COL_SIDE), meaning_rules(rs), &me->side, &why))
         return;
-    if (me.side == SIDE_NONE && me.motion->sides == SIDES_MIDLINE)
-        me.side = SIDE_MIDLINE;
+    if (me->side == SIDE_NONE && me->motion->sides == SIDES_MIDLINE)
+        me->side = SIDE_MIDLINE;
     const char *digit = parts_cell(&part, COL_DIGIT);
-    me.digit = *digit >= '1' && *digit <= '5' && digit[1] == '\0' ? *digit - '0' : 0;
-    bool digit_fits = me.digit >= me.motion->digit_min && me.digit <= me.motion->digit_max;
-    if (me.side == SIDE_NONE || !digit_fits)
+    me->digit = *digit >= '1' && *digit <= '5' && digit[1] == '\0' ? *digit - '0' : 0;
+    bool digit_fits = me->digit >= me->motion->digit_min && me->digit <= me->motion->digit_max;
+    if (me->side == SIDE_NONE || !digit_fits)
         return;
-    lend_row(m, &part, &me);
+    lend_row(m, &part, me);
     bool after = strcmp(parts_cell(&part, COL_TIMING), "after") == 0;
-    me.timing = after ? TIMING_AFTER : TIMING_NONE;
-    me.unit = me.test == TEST_FORCE ? UNIT_N : me.test == TEST_MMT ? UNIT_NONE : me.motion->unit;
-    me.notes[me.n_notes++] = DIAG_CELL_BLANK;
-    me.pos = parts_pos(&part, COL_VALUE);
-    me.pos.file = rs->path;
-    size_t before = m->n_drafts;
-    measure_add(m, rs, &me);
-    if (m->n_drafts > before) {
-        m->drafts[before].blank = true;
-        m->drafts[before].column = w->header;
-    }
+    me->timing = after ? TIMING_AFTER : TIMING_NONE;
+    me->unit = me->test == TEST_FORCE ? UNIT_N
+               : me->test == TEST_MMT ? UNIT_NONE
+                                      : me->motion->unit;
+    me->notes[me->n_notes++] = DIAG_CELL_BLANK;
+    me->pos = parts_pos(&part, COL_VALUE);
+    me->pos.file = rs->path;
+    d->blank = true;
+    d->column = w->header;
+    measure_add(m, d);
 }
 
 static void say_unplaced(struct meaning *m, struct row_state *rs)
@@ -251,13 +253,13 @@ void parts_drop_blanks(struct meaning *m)
 {
     bool any = false;
     for (size_t i = 0; i < m->n_drafts; i++)
-        any = any || m->drafts[i].blank;
+        any = any || m->drafts[i]->blank;
     if (!any)
         return;
     struct draft **sorted = arena_alloc(m->scratch, (m->n_drafts + 1) * sizeof *sorted);
     bool recorded = false;
     for (size_t i = 0; i < m->n_drafts; i++)
-        sorted[i] = &m->drafts[i];
+        sorted[i] = m->drafts[i];
     qsort(sorted, m->n_drafts, sizeof *sorted, by_column);
     for (size_t i = 0; i < m->n_drafts; i++) {
         struct draft *d = sorted[i];

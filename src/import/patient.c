@@ -9,15 +9,6 @@
 
 enum { ID_MAX = 80 };
 
-static void note_filled(struct row_state *rs)
-{
-    for (int i = 0; i < rs->src->n_present; i++) {
-        unsigned c = rs->src->present[i];
-        if (column_cell(rs->src, rs->row, (enum import_column)c)->len > 0)
-            rs->filled[c / 64] |= (uint64_t)1 << (c % 64);
-    }
-}
-
 /* Every report about a row comes by here. */
 static void on_diag(void *user, const struct diag *d)
 {
@@ -40,35 +31,43 @@ static void on_diag(void *user, const struct diag *d)
 
 /* ---- repeated rows ------------------------------------------------------------------------- */
 
-struct keyed {
-    uint64_t hash;
-    size_t index;
-};
+static uint64_t mix_piece(uint64_t hash, uint64_t piece)
+{
+    hash = (hash ^ piece) * 0x100000001B3; /* the prime of FNV-1a, eight bytes at a time */
+    return hash ^ hash >> 32;
+}
 
 static uint64_t mix(uint64_t hash, const char *bytes, size_t len)
 {
-    const uint64_t prime = 0x100000001B3; /* FNV-1a, eight bytes at a time */
     uint64_t piece;
-    for (; len >= sizeof piece; bytes += sizeof piece, len -= sizeof piece) {
+    uint32_t half[2];
+    hash += len;
+    for (; len > sizeof piece; bytes += sizeof piece, len -= sizeof piece) {
         memcpy(&piece, bytes, sizeof piece);
-        hash = (hash ^ piece) * prime;
-        hash ^= hash >> 32;
+        hash = mix_piece(hash, piece);
     }
-    for (; len > 0; bytes++, len--)
-        hash = (hash ^ (unsigned char)*bytes) * prime;
-    return hash;
+    if (len >= sizeof half[0]) { /* the halves overlap */
+        memcpy(&half[0], bytes, sizeof half[0]);
+        memcpy(&half[1], bytes + len - sizeof half[1], sizeof half[1]);
+        return mix_piece(hash, (uint64_t)half[0] << 32 | half[1]);
+    }
+    for (piece = 0; len > 0; len--)
+        piece = piece << 8 | (unsigned char)*bytes++;
+    return mix_piece(hash, piece);
 }
 
-/* Of what a row says, whatever the order of its file's columns. */
-static uint64_t row_hash(const struct row_state *rs)
+/* Notes which columns hold something, and a hash of what the row says, which is the same whatever
+ * the order of its file's columns. */
+static void look_at(struct row_state *rs)
 {
     uint64_t hash = 0xCBF29CE484222325;
-    for (size_t word = 0; word < ARRAY_LEN(rs->filled); word++) {
-        for (uint64_t left = rs->filled[word]; left != 0; left &= left - 1) {
-            unsigned c = (unsigned)(word * 64) + (unsigned)__builtin_ctzll(left);
-            const struct cell *cell = column_cell(rs->src, rs->row, (enum import_column)c);
-            hash = mix(hash + c + 1, cell->text, cell->len);
-        }
+    for (int i = 0; i < rs->src->n_present; i++) {
+        unsigned c = rs->src->present[i];
+        const struct cell *cell = column_cell(rs->src, rs->row, (enum import_column)c);
+        if (cell->len == 0)
+            continue;
+        column_mark(rs->filled, (enum import_column)c);
+        hash = mix(hash + c + 1, cell->text, cell->len);
     }
     for (int i = 0; i < rs->src->n_wide; i++) {
         const struct cell *cell = &rs->row->cells[rs->src->wide[i].cell];
@@ -76,7 +75,7 @@ static uint64_t row_hash(const struct row_state *rs)
             hash = mix(mix(hash, rs->src->wide[i].header, strlen(rs->src->wide[i].header)),
                        cell->text, cell->len);
     }
-    return hash;
+    rs->hash = hash;
 }
 
 static int compare_cells(const struct cell *a, const struct cell *b)
@@ -109,32 +108,23 @@ static int compare_said(const struct row_state *a, const struct row_state *b)
     return d;
 }
 
-/* Rows that say the same stand together, in their order. */
-static int compare_keys(const void *va, const void *vb, void *user)
-{
-    const struct keyed *a = va, *b = vb;
-    const struct row_state *rows = user;
-    if (a->hash != b->hash)
-        return a->hash < b->hash ? -1 : 1;
-    int d = compare_said(&rows[a->index], &rows[b->index]);
-    return d != 0 ? d : a->index < b->index ? -1 : 1;
-}
-
+/* A table of rows by their hash, each in the first free place from there on. */
 static void mark_repeats(struct meaning *m)
 {
-    struct keyed *keys = arena_alloc(m->scratch, (m->n_rows + 1) * sizeof *keys);
-    for (size_t i = 0; i < m->n_rows; i++)
-        keys[i] = (struct keyed){row_hash(&m->rows[i]), i};
-    qsort_r(keys, m->n_rows, sizeof *keys, compare_keys, m->rows);
-    for (size_t i = 1, first = 0; i < m->n_rows; i++) {
-        struct row_state *rs = &m->rows[keys[i].index];
-        const struct row_state *same = &m->rows[keys[first].index];
-        if (keys[i].hash != keys[first].hash || compare_said(same, rs) != 0) {
-            first = i;
-            continue;
-        }
-        rs->duplicate = true;
-        rs->same_as = same;
+    size_t size = 1;
+    while (size < 2 * m->n_rows + 1)
+        size *= 2;
+    struct row_state **table = arena_alloc(m->scratch, size * sizeof(struct row_state *));
+    for (size_t i = 0; i < m->n_rows; i++) {
+        struct row_state *rs = &m->rows[i];
+        size_t at = rs->hash & (size - 1);
+        while (table[at] != NULL &&
+               (table[at]->hash != rs->hash || compare_said(table[at], rs) != 0))
+            at = (at + 1) & (size - 1);
+        rs->duplicate = table[at] != NULL;
+        rs->same_as = table[at];
+        if (table[at] == NULL)
+            table[at] = rs;
     }
 }
 
@@ -249,13 +239,13 @@ static int compare_drafts(const void *a, const void *b)
 
 static void place_readings(struct meaning *m)
 {
-    const struct draft **drafts = arena_alloc(m->scratch, (m->n_drafts + 1) * sizeof *drafts);
+    const struct draft **drafts = arena_room(m->scratch, (m->n_drafts + 1) * sizeof *drafts);
     size_t v = 0, n_kept = 0;
     for (size_t i = 0; i < m->n_drafts; i++)
-        if (!m->drafts[i].dropped)
-            drafts[n_kept++] = &m->drafts[i];
-    qsort(drafts, n_kept, sizeof *drafts, compare_drafts);
-    struct measurement *all = arena_alloc(m->arena, (n_kept + 1) * sizeof *all);
+        if (!m->drafts[i]->dropped)
+            drafts[n_kept++] = m->drafts[i];
+    meaning_sort(drafts, n_kept, sizeof *drafts, compare_drafts);
+    struct measurement *all = arena_room(m->arena, (n_kept + 1) * sizeof *all);
     for (size_t i = 0; i < n_kept; i++) {
         while (date_compare(m->p->visits[v].date, drafts[i]->date) != 0)
             v++;
@@ -269,7 +259,7 @@ static void place_readings(struct meaning *m)
 static void place_problems(struct meaning *m)
 {
     struct visit *visits = m->p->visits;
-    struct visit **of = arena_alloc(m->scratch, (m->n_problems + 1) * sizeof(struct visit *));
+    struct visit **of = arena_room(m->scratch, (m->n_problems + 1) * sizeof(struct visit *));
     for (size_t i = 0; i < m->n_problems; i++) {
         of[i] = facts_stored_visit(m, m->problems[i].date);
         if (of[i] != NULL)
@@ -277,7 +267,7 @@ static void place_problems(struct meaning *m)
     }
     for (size_t v = 0; v < m->p->n_visits; v++) {
         visits[v].problems =
-            arena_alloc(m->arena, (visits[v].n_problems + 1) * sizeof *visits[v].problems);
+            arena_room(m->arena, (visits[v].n_problems + 1) * sizeof *visits[v].problems);
         visits[v].n_problems = 0;
     }
     for (size_t i = 0; i < m->n_problems; i++)
@@ -290,9 +280,9 @@ static void count_angles(const struct meaning *m, struct tally *tallies)
 {
     enum { ROUND_DEG = 10 };
     for (size_t i = 0; i < m->n_drafts; i++) {
-        const struct measurement *me = &m->drafts[i].m;
-        struct tally *t = &tallies[m->drafts[i].from->row->source];
-        if (me->derived || m->drafts[i].dropped || me->unit != UNIT_DEG)
+        const struct measurement *me = &m->drafts[i]->m;
+        struct tally *t = &tallies[m->drafts[i]->from->row->source];
+        if (me->derived || m->drafts[i]->dropped || me->unit != UNIT_DEG)
             continue;
         for (int k = 0; k < me->n_tries; k++) {
             t->angles++;
@@ -327,16 +317,16 @@ struct patient *import_patient(const struct row *rows, size_t n_rows,
     struct patient *p = arena_alloc(arena, sizeof *p);
     *m = (struct meaning){.p = p, .ref = ref, .today = today, .arena = arena, .scratch = scratch,
                           .tee = {.put = on_diag, .user = m}, .outer = sink, .n_rows = n_rows};
-    m->rows = arena_alloc(scratch, (n_rows + 1) * sizeof *m->rows);
+    m->rows = arena_room(scratch, (n_rows + 1) * sizeof *m->rows);
     for (size_t i = 0; i < n_rows; i++) {
         struct import_source *src = sources[rows[i].source];
         bool same = i > 0 && m->rows[i - 1].src == src;
         m->rows[i] = (struct row_state){.row = &rows[i], .src = src};
         m->rows[i].path = same ? m->rows[i - 1].path : arena_strdup(arena, import_path(src));
-        note_filled(&m->rows[i]);
+        look_at(&m->rows[i]);
     }
     m->cap_drafts = n_rows + 1; /* of long rows each has one at most, as a rule */
-    m->drafts = arena_alloc(scratch, m->cap_drafts * sizeof *m->drafts);
+    m->drafts = arena_room(scratch, m->cap_drafts * sizeof *m->drafts);
     p->arena = arena;
     p->id = n_rows > 0 ? arena_strdup(arena, meaning_cell(&m->rows[0], COL_PATIENT_ID)) : "";
     enum diag_code spoilt = id_problem(p->id);

@@ -4,6 +4,7 @@
 #include "import/import_int.h"
 
 #include <ctype.h>
+#include <endian.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -45,22 +46,26 @@ static void mark_bad(struct import_source *src, enum diag_code code)
     src->bad_column = src->n_cells + 1;
 }
 
-static void add_cell(struct import_source *src, size_t offset, size_t len)
+static void more_cells(struct import_source *src)
 {
-    if (src->n_cells == src->cap_cells) {
-        src->cap_cells = src->cap_cells == 0 ? 64 : src->cap_cells * 2;
-        src->cells = mem_resize(src->cells, (size_t)src->cap_cells * sizeof *src->cells);
-        src->offsets = mem_resize(src->offsets, (size_t)src->cap_cells * sizeof(size_t));
-    }
-    src->offsets[src->n_cells] = offset;
-    src->cells[src->n_cells] = (struct cell){
-        .len = len, .line = src->cell_line, .column = src->n_cells + 1};
-    src->n_cells++;
+    src->cap_cells = src->cap_cells == 0 ? 64 : src->cap_cells * 2;
+    src->cells = mem_resize(src->cells, (size_t)src->cap_cells * sizeof *src->cells);
+    src->offsets = mem_resize(src->offsets, (size_t)src->cap_cells * sizeof(size_t));
 }
 
-static bool is_trimmed(char c)
+static inline void add_cell(struct import_source *src, size_t offset, size_t len)
 {
-    return c == ' ' || (c >= '\t' && c <= '\r');
+    int i = src->n_cells;
+    if (i == src->cap_cells)
+        more_cells(src);
+    src->offsets[i] = offset;
+    src->cells[i] = (struct cell){.len = len, .line = src->cell_line, .column = i + 1};
+    src->n_cells = i + 1;
+}
+
+static inline bool is_trimmed(char c)
+{
+    return (unsigned char)c <= ' ' && (c == ' ' || (c >= '\t' && c <= '\r'));
 }
 
 static void on_cell(void *bytes, size_t len, void *user)
@@ -91,32 +96,44 @@ static void on_cell(void *bytes, size_t len, void *user)
     src->cell_line = src->feed_line;
 }
 
+/* The high bit of each byte that is the wanted one; the first byte is the lowest. */
+static inline uint64_t bytes_equal(const char *s, uint64_t wanted)
+{
+    const uint64_t low = 0x7F7F7F7F7F7F7F7F;
+    uint64_t word;
+    memcpy(&word, s, sizeof word);
+    word = le64toh(word) ^ wanted;
+    return ~(((word & low) + low) | word | low);
+}
+
 /* A line without quotation marks is a row as it stands, if nothing is wrong with it: it is cut
  * here, at a fraction of the cost. False: the parser is to look at it. */
 static bool cut_plain(struct import_source *src, const struct line *l)
 {
+    const uint64_t wanted = (unsigned char)src->delimiter * UINT64_C(0x0101010101010101);
+    enum { WORD = sizeof wanted };
     if (l->full == l->len || l->len > FIELD_MAX || memchr(l->text, '"', l->len) != NULL ||
         !utf8_is_valid(l->text, l->len))
         return false;
-    char *to = buf_room(&src->text, l->len + 1), *end = to + l->len;
-    memcpy(to, l->text, l->len);
-    for (char *s = to, *from = to;; s++) {
-        if (s < end && *s != src->delimiter)
-            continue;
-        char *last = s;
-        while (from < last && is_trimmed(*from))
-            from++;
-        while (last > from && is_trimmed(last[-1]))
-            last--;
-        *last = '\0';
-        if (src->n_cells == COLUMNS_MAX) {
-            mark_bad(src, DIAG_ROW_RAGGED);
-            break;
+    char *from = buf_room(&src->text, l->len + WORD), *text = from, *end = text + l->len;
+    const char *base = src->text.data;
+    memcpy(text, l->text, l->len);
+    memset(end, src->delimiter, WORD); /* ends the last cell, and the last word of eight bytes */
+    for (char *at = text; from <= end && src->bad == DIAG_CODE_COUNT; at += WORD) {
+        for (uint64_t hits = bytes_equal(at, wanted); hits != 0 && from <= end; hits &= hits - 1) {
+            char *to = at + __builtin_ctzll(hits) / 8, *last = to;
+            while (from < last && is_trimmed(*from))
+                from++;
+            while (last > from && is_trimmed(last[-1]))
+                last--;
+            *last = '\0';
+            if (src->n_cells == COLUMNS_MAX) {
+                mark_bad(src, DIAG_ROW_RAGGED);
+                break;
+            }
+            add_cell(src, (size_t)(from - base), (size_t)(last - from));
+            from = to + 1;
         }
-        add_cell(src, (size_t)(from - src->text.data), (size_t)(last - from));
-        if (s == end)
-            break;
-        from = s + 1;
     }
     buf_take(&src->text, end);
     src->row_done = true;
@@ -734,66 +751,4 @@ const char *import_path(const struct import_source *src)
 bool import_is_history(const struct import_source *src)
 {
     return src->history;
-}
-
-const char *import_row_patient(const struct import_source *src, const struct row *row)
-{
-    const struct cell *cell = column_cell(src, row, COL_PATIENT_ID);
-    return cell != NULL ? cell->text : "";
-}
-
-struct date import_row_date(const struct import_source *src, const struct row *row,
-                            struct date today)
-{
-    const struct cell *cell = column_cell(src, row, COL_VISIT_DATE);
-    struct date date = {0}, none = {0};
-    enum diag_code why;
-    if (cell == NULL || cell->len == 0 ||
-        !cell_date(cell->text, &src->settings->rules, &date, &why))
-        return none;
-    return date_is_set(today) && date_compare(date, today) > 0 ? none : date;
-}
-
-void import_hold_row(const struct import_source *src, const struct row *row, enum diag_code why,
-                     struct tally *tally, struct diag_sink *sink)
-{
-    const struct cell *cell = column_cell(src, row, COL_PATIENT_ID);
-    diag_report(sink, why, column_pos(src, row, COL_PATIENT_ID), cell != NULL ? cell->text : NULL,
-                NULL);
-    tally->held++;
-}
-
-bool import_row_has_facts(const struct import_source *src, const struct row *row)
-{
-    static const enum import_column facts[] = {
-        COL_NAME, COL_BIRTH_DATE, COL_AGE, COL_SEX, COL_DOMINANT_SIDE, COL_BODY_MASS_KG,
-        COL_DIAGNOSIS, COL_DIAGNOSIS_CODE, COL_ONSET_DATE, COL_SURGERY_DATE, COL_PROCEDURE,
-        COL_WEIGHT_BEARING, COL_AFFECTED_SIDE, COL_REFERRER, COL_REFERRER_ADDRESS,
-        COL_REFERRAL_REASON, COL_PLAN_START, COL_CERTIFIED_ON};
-    for (size_t i = 0; i < ARRAY_LEN(facts); i++) {
-        const struct cell *cell = column_cell(src, row, facts[i]);
-        if (cell != NULL && cell->len > 0)
-            return true;
-    }
-    return false;
-}
-
-void import_hold_patient(const struct row *rows, size_t n_rows,
-                         struct import_source *const *sources, const char *nearest,
-                         struct tally *tallies, struct diag_sink *sink)
-{
-    for (size_t i = 0; i < n_rows; i++) {
-        const struct import_source *src = sources[rows[i].source];
-        diag_report(sink, DIAG_ID_LIKE_ANOTHER, column_pos(src, &rows[i], COL_PATIENT_ID),
-                    import_row_patient(src, &rows[i]), "the list has %s", nearest);
-        tallies[rows[i].source].held++;
-    }
-}
-
-void import_note_id(const struct row *row, struct import_source *const *sources,
-                    const char *nearest, struct diag_sink *sink)
-{
-    const struct import_source *src = sources[row->source];
-    diag_report(sink, DIAG_IDS_ALIKE, column_pos(src, row, COL_PATIENT_ID),
-                import_row_patient(src, row), "the other is %s", nearest);
 }

@@ -8,7 +8,7 @@
  * length * 2 + whether the line goes on, by how many lines, text and its NUL. */
 enum { NUMBER_MAX_BYTES = 10 };
 
-static char *put_number(char *to, uint64_t value)
+static inline char *put_number(char *to, uint64_t value)
 {
     for (; value >= 0x80; value >>= 7)
         *to++ = (char)(0x80 | (value & 0x7F));
@@ -58,7 +58,7 @@ struct packed {
 };
 
 /* What is above `most`, or not there, makes the whole row one that is cut. */
-static uint64_t take_number(struct packed *p, uint64_t most)
+static uint64_t take_long_number(struct packed *p, uint64_t most)
 {
     uint64_t value = 0;
     for (int shift = 0; shift < 63; shift += 7) {
@@ -73,6 +73,14 @@ static uint64_t take_number(struct packed *p, uint64_t most)
     }
     p->cut = true;
     return 0;
+}
+
+static inline uint64_t take_number(struct packed *p, uint64_t most)
+{
+    bool one_byte = p->at < p->end && (unsigned char)*p->at < 0x80; /* nearly all are */
+    if (one_byte && (unsigned char)*p->at <= most)
+        return (unsigned char)*p->at++;
+    return take_long_number(p, most);
 }
 
 /* The next cell that stands in the bytes, into its place. */
@@ -100,7 +108,7 @@ size_t row_unpack(const char *bytes, size_t len, struct arena *a, struct row *ro
     if (p.cut)
         return 0;
     *row = (struct row){source, line, NULL, n};
-    struct cell *cells = arena_alloc(a, (size_t)n * sizeof *cells);
+    struct cell *cells = arena_room(a, (size_t)n * sizeof *cells);
     for (int i = 0;; i++) {
         int next = i + (int)take_number(&p, (uint64_t)(n - i));
         for (; i < next && !p.cut; i++)
