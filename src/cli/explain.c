@@ -154,6 +154,20 @@ static bool score(const struct reference *ref, struct buf *out, const char *code
     return false;
 }
 
+/* Whose groups come first where several fit. */
+static void peers_ranks(const struct reference *ref, struct buf *out)
+{
+    struct arena *a = arena_new();
+    size_t n = reference_source_count(ref);
+    for (size_t rank = 1; rank <= n; rank++)
+        for (size_t i = 0; i < n; i++)
+            if (reference_source_at(ref, i)->peers_rank == rank)
+                cli_text_field(out, arena_printf(a, "rank %zu", rank),
+                               arena_printf(a, "%s (%s)", reference_source_at(ref, i)->id,
+                                            reference_source_at(ref, i)->peers_mark));
+    arena_free(a);
+}
+
 static bool family(const struct reference *ref, struct buf *out, const char *code)
 {
     size_t n;
@@ -165,6 +179,8 @@ static bool family(const struct reference *ref, struct buf *out, const char *cod
         cli_text_field(out, "computes", f[i].summary);
         cli_text_field(out, "source", f[i].source);
         thresholds(ref, out, NULL, code);
+        if (str_eq(code, "peers"))
+            peers_ranks(ref, out);
         return true;
     }
     return false;

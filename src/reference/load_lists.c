@@ -1,5 +1,5 @@
-/* The two plain lists of the library: sources and grades. Each has one table that pairs attributes
- * with fields; attribute names follow the columns of the clinical tables. */
+/* The plain lists of the library: sources, with their rank, and grades. Each has one table that
+ * pairs attributes with fields; attribute names follow the columns of the clinical tables. */
 #include "reference/reference_int.h"
 
 #include <libxml/tree.h>
@@ -27,6 +27,7 @@ void load_sources(struct load *l, size_t n)
     ref->sources = arena_alloc(ref->arena, (n + 1) * sizeof *ref->sources);
     while (load_walk(l, &w, "sources", "source")) {
         struct source *s = &ref->sources[ref->n_sources++];
+        s->peers_mark = "";
         load_fields(l, w.node, fields, ARRAY_LEN(fields), s);
         for (const struct source *old = ref->sources; old < s; old++)
             if (*s->id != '\0' && strcmp(old->id, s->id) == 0)
@@ -36,6 +37,31 @@ void load_sources(struct load *l, size_t n)
     ref->source_ids = arena_alloc(ref->arena, (n + 1) * sizeof *ref->source_ids);
     for (size_t i = 0; i < ref->n_sources; i++)
         ref->source_ids[i] = ref->sources[i].id;
+}
+
+/* The order of the rows is the rank. */
+void load_peers_ranks(struct load *l)
+{
+    struct rank_row {
+        const struct source *source;
+        struct known known;
+    };
+    static const struct field fields[] = {
+        {"source-id", FIELD_SOURCE, true, offsetof(struct rank_row, source), NULL},
+        {"how-known", FIELD_KNOWN, true, offsetof(struct rank_row, known), NULL},
+    };
+    size_t rank = 0;
+    for (struct load_walk w = {0}; load_walk(l, &w, "sources", "peers-rank");) {
+        struct rank_row row = {.source = NULL};
+        load_fields(l, w.node, fields, ARRAY_LEN(fields), &row);
+        if (row.source == NULL) /* reported */
+            continue;
+        struct source *s = &l->ref->sources[row.source - l->ref->sources];
+        if (s->peers_rank > 0)
+            load_repeat(l, w.node, "source-id", s->id);
+        s->peers_rank = ++rank;
+        s->peers_mark = row.known.mark;
+    }
 }
 
 /* ---- grades ----------------------------------------------------------------------------- */

@@ -21,6 +21,7 @@ static const struct {
     {NULL, "demands"},          {"demands", "demand"},    {"demands", "icf-code"},
     {NULL, "forces"},           {"forces", "force-norm"}, {NULL, "sums"},
     {"sums", "sum-score"},      {"sum-score", "item"},    {"sum-score", "cut-off"},
+    {"sources", "peers-rank"},
 };
 
 static bool check_name(struct load *l, const xmlNode *node, const char *parent)

@@ -25,6 +25,7 @@ static void load_contents(struct load *l, const char *place)
         return;
     }
     load_sources(l, counts.sources);
+    load_peers_ranks(l);
     load_grades(l, counts.grades);
     load_motions(l, counts.motions);
     if (l->ref->n_motions == 0)

@@ -40,6 +40,8 @@ struct source {
     const char *id;       /* e.g. "AAOS_NW" */
     const char *citation; /* short printable citation, own words */
     const char *note;     /* what was seen of it; may be "" */
+    size_t peers_rank;      /* from 1: whose groups come first where several fit; 0: not ranked */
+    const char *peers_mark; /* how the rank is known; "" when not ranked */
 };
 
 struct norm {

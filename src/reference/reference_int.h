@@ -142,6 +142,7 @@ const struct motion *load_motion_named(struct load *l, const struct _xmlNode *no
 void load_repeat(struct load *l, const struct _xmlNode *node, const char *attribute,
                  const char *value);
 void load_sources(struct load *l, size_t n);
+void load_peers_ranks(struct load *l); /* needs the sources */
 void load_grades(struct load *l, size_t n);
 void load_motions(struct load *l, size_t n); /* with everything inside them but errors */
 void load_inside(struct load *l, const struct _xmlNode *node, struct motion *m);

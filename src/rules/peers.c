@@ -1,24 +1,16 @@
 /*
  * The people to compare with: a published group of the same age, sex and side, measured the same
  * way. Where several groups fit: the mode of the test before an unspecified one before the other,
- * exact sex before any, the narrower age band, then a fixed rank of sources. A z score needs a
- * published SD: a confidence interval of a mean says nothing about one person.
+ * exact sex before any, the narrower age band, then the rank of sources that the reference states.
+ * A z score needs a published SD: a confidence interval of a mean says nothing about one person.
  */
 #include "rules/rules_int.h"
 
-/* Larger and better described studies first; those not named follow in the order of the tables. */
-static const char *const source_rank[] = {
-    "YOUDAS1992",          "AAOS1994",         "FITZGERALD1983",    "CDC_SOUCIE2011",  "GILL2020",
-    "BOONE_AZEN1979",      "MACEDO_MAGEE2009", "JUNG_YAMASAKI2016", "ROACH_MILES1991", "WALKER1984",
-    "ROAAS_ANDERSSON1982", "HIRSCH2006",       "MMO_INDIA2012",     "ZURICH_MOC2013"};
-
+/* Those not ranked follow in the order of the tables. */
 static size_t rank_of(const struct norm *norm)
 {
-    size_t rank = 0;
-    while (rank < ARRAY_LEN(source_rank) &&
-           (norm->source == NULL || !str_eq(norm->source->id, source_rank[rank])))
-        rank++;
-    return rank;
+    size_t rank = norm->source == NULL ? 0 : norm->source->peers_rank;
+    return rank > 0 ? rank : SIZE_MAX;
 }
 
 /* Groups measured on the dominant hand are not held against a hand known to be the other. */

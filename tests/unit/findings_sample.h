@@ -15,9 +15,9 @@
 /* A test need not use all of what stands here. */
 #define SAMPLE __attribute__((unused)) static
 
-SAMPLE const struct source source_a = {"ALPHA1990", "Alpha 1990, table 2", ""};
-SAMPLE const struct source source_b = {"BETA2001", "Beta 2001", ""};
-SAMPLE const struct source source_c = {"COMMON", "working rule", ""};
+SAMPLE const struct source source_a = {"ALPHA1990", "Alpha 1990, table 2", "", 0, ""};
+SAMPLE const struct source source_b = {"BETA2001", "Beta 2001", "", 0, ""};
+SAMPLE const struct source source_c = {"COMMON", "working rule", "", 0, ""};
 
 SAMPLE struct motion knee_flexion = {.joint = "knee",
                                      .motion = "flexion",

@@ -89,6 +89,14 @@ static const struct slip {
     {"force.xml", "unit=\"lbf\"", "unit=\"lb\"", DIAG_XML_VALUE, "unit", "nearest is lbf"},
     {"force.xml", "range-kind=\"observed\"", "range-kind=\"normal\"", DIAG_XML_VALUE, "range-kind",
      "normal"},
+    /* the rank of sources */
+    {"sources.xml", "<peers-rank source-id=\"YOUDAS1992\"", "<peers-rank source-id=\"YOUDAS1991\"",
+     DIAG_REFERENCE_SOURCE, "source-id", "YOUDAS1992"},
+    {"sources.xml", "<peers-rank source-id=\"YOUDAS1992\"", "<peers-rank source-id=\"GILL2020\"",
+     DIAG_REFERENCE_DUPLICATE, "source-id", "GILL2020"},
+    {"sources.xml", "<peers-rank source-id=\"YOUDAS1992\" how-known=\"own wording\"/>",
+     "<peers-rank source-id=\"YOUDAS1992\" how-known=\"guessed\"/>", DIAG_REFERENCE_KNOWN,
+     "how-known", "guessed"},
     /* sums */
     {"grades.xml", "grade-4=\"2\"", "grade-4=\"25\"", DIAG_REFERENCE_FIGURE, "grade-5",
      "asks for as many"},

@@ -150,15 +150,36 @@ END_TEST
 START_TEST(rank_of_sources_comes_last)
 {
     struct build *b = build_new();
-    struct source boone = {.id = "BOONE_AZEN1979"}, walker = {.id = "WALKER1984"},
-                  other = {.id = "NOT_RANKED"};
+    struct source first = {.peers_rank = 1}, second = {.peers_rank = 2}, other = {.peers_rank = 0};
     struct norm norms[] = {stratum((struct norm){.source = &other}), stratum((struct norm){0}),
-                           stratum((struct norm){.source = &walker}),
-                           stratum((struct norm){.source = &boone})};
+                           stratum((struct norm){.source = &second}),
+                           stratum((struct norm){.source = &first})};
     ck_assert_ptr_eq(chosen(b, norms, 4), &norms[3]);
     ck_assert_ptr_eq(chosen(b, norms, 3), &norms[2]);
     ck_assert_ptr_eq(chosen(b, norms, 2), &norms[0]);
+    first.peers_rank = 3; /* the order of the reference is turned round */
+    ck_assert_ptr_eq(chosen(b, norms, 4), &norms[2]);
+    first.peers_rank = 0;
+    second.peers_rank = 0;
+    ck_assert_ptr_eq(chosen(b, norms, 4), &norms[0]);
     build_free(b);
+}
+END_TEST
+
+/* A published choice of our own: docs/rules.md lists the same order. */
+START_TEST(rank_is_that_of_the_reference)
+{
+    static const char *const order[] = {
+        "YOUDAS1992",        "AAOS1994",        "FITZGERALD1983", "CDC_SOUCIE2011",
+        "GILL2020",          "BOONE_AZEN1979",  "MACEDO_MAGEE2009", "JUNG_YAMASAKI2016",
+        "ROACH_MILES1991",   "WALKER1984",      "ROAAS_ANDERSSON1982", "HIRSCH2006",
+        "MMO_INDIA2012",     "ZURICH_MOC2013"};
+    size_t ranked = 0;
+    for (size_t i = 0; i < ARRAY_LEN(order); i++)
+        ck_assert_uint_eq(reference_source(build_ref, order[i])->peers_rank, i + 1);
+    for (size_t i = 0; i < reference_source_count(build_ref); i++)
+        ranked += reference_source_at(build_ref, i)->peers_rank > 0;
+    ck_assert_uint_eq(ranked, ARRAY_LEN(order));
 }
 END_TEST
 
@@ -217,6 +238,7 @@ static void add_tests(TCase *tc)
     tcase_add_loop_test(tc, closest_group, 0, ARRAY_LEN(groups));
     tcase_add_loop_test(tc, closer_of_two_groups, 0, ARRAY_LEN(pairs));
     tcase_add_test(tc, rank_of_sources_comes_last);
+    tcase_add_test(tc, rank_is_that_of_the_reference);
     tcase_add_test(tc, other_sex_side_unit_and_role_never_fit);
     tcase_add_test(tc, no_score_without_a_published_sd);
 }
