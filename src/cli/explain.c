@@ -47,6 +47,25 @@ static void thresholds(const struct reference *ref, struct buf *out, const char 
     arena_free(a);
 }
 
+static void heel_rises(const struct reference *ref, struct buf *out)
+{
+    size_t n;
+    struct arena *a = arena_new();
+    const struct heel_rises *tables = reference_heel_rises(ref, &n);
+    for (size_t i = 0; i < n; i++) {
+        const struct heel_rises *t = &tables[i];
+        const char *least = arena_printf(a, "%g rises for 5", t->five.value);
+        if (t->four.has)
+            least = arena_printf(a, "%s, %g for 4", least, t->four.value);
+        if (t->three.has)
+            least = arena_printf(a, "%s, %g for 3", least, t->three.value);
+        cli_text_field(out, t->id,
+                       arena_printf(a, "%s [%s; %s]", least, t->source->citation,
+                                    str_is_empty(t->known.mark) ? "seen" : t->known.mark));
+    }
+    arena_free(a);
+}
+
 static bool flag(const struct reference *ref, struct buf *out, const char *code)
 {
     static const char *const levels[] = {"note", "warning", "error"};
@@ -67,6 +86,8 @@ static bool flag(const struct reference *ref, struct buf *out, const char *code)
             cli_text_field(out, "threshold", threshold);
             thresholds(ref, out, threshold, NULL);
         }
+        if (str_eq(code, "heel-rise-count-mismatch"))
+            heel_rises(ref, out);
         grade_check(ref, out, code);
         return true;
     }

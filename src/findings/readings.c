@@ -303,6 +303,11 @@ static void strength(struct writer *w, xmlNode *node, const struct finding *f)
         findings_text(w, node, "technique", findings_technique(f->from[0]->technique));
         findings_number(w, node, "repetitions", f->from[0]->repetitions, 0);
     }
+    if (f->heel_rises != NULL) {
+        findings_text(w, node, "repetitions-table", f->heel_rises->id);
+        findings_cite(w, node, f->heel_rises->source, &f->heel_rises->known, "repetitions-source",
+                      "repetitions-citation", "repetitions-mark");
+    }
     findings_text(w, node, "muscle", f->muscle);
     pain(w, node, f);
 }

@@ -46,8 +46,9 @@ static const struct vocabulary_entry visit[] = {
     {"active", RANGE_ATTRIBUTES, RANGE_CHILDREN},
     {"passive", RANGE_ATTRIBUTES, RANGE_CHILDREN},
     {"strength",
-     "test status reason text measured-by role grade score position technique repetitions muscle "
-     "pain pain-low pain-high pain-from pain-to",
+     "test status reason text measured-by role grade score position technique repetitions "
+     "repetitions-table repetitions-source repetitions-citation repetitions-mark muscle pain "
+     "pain-low pain-high pain-from pain-to",
      RANGE_CHILDREN},
     {"force",
      "test status reason text measured-by role tool muscle technique newton torque per-mass "

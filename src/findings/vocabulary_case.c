@@ -28,7 +28,8 @@ static const struct vocabulary_entry entries[] = {
     {"active", RANGE, RANGE_CHILDREN},
     {"passive", RANGE, RANGE_CHILDREN},
     {"strength",
-     "test status role grade score position technique repetitions muscle pain pain-low pain-high",
+     "test status role grade score position technique repetitions repetitions-table "
+     "repetitions-source repetitions-citation repetitions-mark muscle pain pain-low pain-high",
      RANGE_CHILDREN},
     {"force",
      "test status role tool muscle technique newton torque tries tries-list sd other other-week "

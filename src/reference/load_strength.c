@@ -232,6 +232,7 @@ static void load_heel_rises(struct load *l)
         {"grade-4", FIELD_NUM, false, AT(four), NULL},
         {"grade-3", FIELD_NUM, false, AT(three), NULL},
         {"note", FIELD_TEXT, false, AT(note), NULL},
+        {"source-id", FIELD_SOURCE, true, AT(source), NULL},
         {"how-known", FIELD_KNOWN, true, AT(known), NULL},
     };
 #undef AT

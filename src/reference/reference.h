@@ -166,6 +166,7 @@ struct heel_rises {
     const char *id;
     struct num five, four, three;    /* the least count of each; missing: the table does not say */
     const char *note;
+    const struct source *source;
     struct known known;
 };
 

@@ -153,6 +153,7 @@ struct finding {
     const struct trend *trend;       /* NULL below three comparable visits */
 
     const struct grade *grade;
+    const struct heel_rises *heel_rises; /* table a count was held against; NULL when none was */
     struct num force_n, torque_nm, torque_nm_per_kg;
     enum end_feel end_feel;          /* felt */
     bool pain;

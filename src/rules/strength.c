@@ -173,9 +173,13 @@ static void check_heel_rises(const struct visit_findings *v, struct finding *f)
         !str_eq(f->motion->motion, "plantar-flexion") ||
         rules_states(v->visit->protocol, "ISNCSCI"))
         return;
-    for (size_t i = 0; i < f->n_from; i++)
-        if (f->from[i]->repetitions.has && !count_agrees(v, f, f->from[i]->repetitions, t))
+    for (size_t i = 0; i < f->n_from; i++) {
+        if (!f->from[i]->repetitions.has)
+            continue;
+        f->heel_rises = t;
+        if (!count_agrees(v, f, f->from[i]->repetitions, t))
             rules_flag(f, "heel-rise-count-mismatch");
+    }
 }
 
 static void check_pain(const struct visit_findings *v, struct finding *f)

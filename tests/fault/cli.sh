@@ -114,6 +114,8 @@ grep -q 'known by: unverified' "$WORK/lookup" && echo "ok lookup-file" || echo "
 [ "$(awk '{ if (length($0) > 80 && $0 !~ /http/) n++ } END { print n + 0 }' "$WORK/lookup")" = 0 ] &&
     echo "ok lookup-is-80-wide" || echo "FAILED lookup-is-80-wide"
 expect lookup-unwritable 3 'cannot write' -- lookup -o /proc/none/x knee
+expect explain-counts-of-heel-rises 0 '25 rises for 5, 10 for 4, 1 for 3 [' -- findings --explain heel-rise-count-mismatch
+expect explain-rank-of-sources 0 'rank 2: AAOS1994 (own)' -- findings --explain peers
 expect explain-flag 0 'rule: deficit' -- findings --explain normal-other-position
 expect explain-threshold 0 'tolerance: 5 deg' -- findings --explain passive-below-active
 expect explain-grade-check 0 'condition: grade >= 3' -- findings --explain three-or-more-needs-full-range

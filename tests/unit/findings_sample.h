@@ -19,6 +19,10 @@ SAMPLE const struct source source_a = {"ALPHA1990", "Alpha 1990, table 2", "", 0
 SAMPLE const struct source source_b = {"BETA2001", "Beta 2001", "", 0, ""};
 SAMPLE const struct source source_c = {"COMMON", "working rule", "", 0, ""};
 
+SAMPLE const struct heel_rises rises_of_beta = {.id = "25/2-24/1",
+                                                .source = &source_b,
+                                                .known = {"seen second-hand", "seen second-hand"}};
+
 SAMPLE struct motion knee_flexion = {.joint = "knee",
                                      .motion = "flexion",
                                      .region = "knee",
@@ -479,6 +483,7 @@ SAMPLE void sample_other_readings(struct sample *s)
                                       .verdict = VERDICT_WITHIN_ERROR};
     sample_reading(s, f)->technique = TECHNIQUE_BREAK;
     sample_reading(s, f)->repetitions = num_of(14);
+    f->heel_rises = &rises_of_beta;
     s->v.headline = s->v.headline == NULL ? f : s->v.headline;
 
     f = sample_row(s, &knee_flexion, SIDE_RIGHT, TEST_FORCE);

@@ -173,7 +173,15 @@ static const struct {
               "region='ankle-foot'>"
               "<side side='left'><strength test='MMT' status='measured' grade='4' "
               "repetitions='14' pain='yes'/></side></motion></region>"},
-     "4 14 times with pain", NULL},
+     "4 14 times with pain", "["},
+    {"the source of the table that the count was held against",
+     {.rest = "<region name='ankle-foot'><motion joint='ankle' motion='plantar-flexion' "
+              "region='ankle-foot'>"
+              "<side side='left'><strength test='MMT' status='measured' grade='4' "
+              "repetitions='14' repetitions-source='TEACH'/></side></motion></region>"
+              "<source id='OTHER' citation='Another 1990'/>"
+              "<source id='TEACH' citation='A table of counts'/>"},
+     "14 times\u00a0[2]", "[1] 14"},
     {"held back with what to type",
      {.rest = "<problem code='cell-sign' outcome='held-back' reason='short or past?' "
               "advice='type lacks 10' file='a.csv' line='7' field='value' text='-10'/>"},

@@ -733,6 +733,9 @@ static bool is_used_by_tables(const struct source *s)
     const struct sum_score *sum = reference_sum_scores(ref, &n);
     for (size_t i = 0; i < n; i++)
         used |= sum[i].source == s;
+    const struct heel_rises *rises = reference_heel_rises(ref, &n);
+    for (size_t i = 0; i < n; i++)
+        used |= rises[i].source == s;
     return used;
 }
 

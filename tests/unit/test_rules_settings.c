@@ -96,6 +96,12 @@ START_TEST(count_of_heel_rises_agrees)
     const struct finding *f = graded(build_findings(b, rises[_i].reading));
     ck_assert_msg(rules_has_flag(f, "heel-rise-count-mismatch") == rises[_i].raised, "%s: %s",
                   rises[_i].table != NULL ? rises[_i].table : "default", rises[_i].reading);
+    /* The table is told where a count of the calf was held against it, and only there. */
+    bool counted = strstr(rises[_i].reading, CALF) != NULL && strstr(rises[_i].reading, "reps=");
+    ck_assert((f->heel_rises != NULL) == counted);
+    if (counted)
+        ck_assert_str_eq(f->heel_rises->id,
+                         rises[_i].table != NULL ? rises[_i].table : "25/2-24/1");
     build_free(b);
 }
 END_TEST
@@ -108,6 +114,7 @@ START_TEST(heel_rises_are_none_of_the_cord)
     b->visits[0].protocol = "ISNCSCI";
     const struct finding *f = graded(build_evaluate(b));
     ck_assert(!rules_has_flag(f, "heel-rise-count-mismatch"));
+    ck_assert_ptr_null(f->heel_rises);
     build_free(b);
 }
 END_TEST
