@@ -70,6 +70,18 @@ START_TEST(sen_1968)
 }
 END_TEST
 
+/* Where everything is alike, S is 0 in every order: its variance, by the formula for ties on both
+ * sides, is 0. */
+START_TEST(all_alike_has_no_variance)
+{
+    struct arena *a = arena_new();
+    const double alike[] = {7, 7, 7, 7};
+    for (size_t n = 2; n <= ARRAY_LEN(alike); n++)
+        near(rules_kendall_variance(alike, alike, n, a), 0, DIGITS, "variance of S");
+    arena_free(a);
+}
+END_TEST
+
 /* ---- the exact distribution of S: smallest S that is rare enough, by number of readings -------
  */
 
@@ -240,6 +252,7 @@ static Suite *suite(void)
 {
     Suite *s = suite_create("rules_trend against published figures");
     TCase *tc = tcase_create("all");
+    tcase_add_test(tc, all_alike_has_no_variance);
     tcase_add_test(tc, nist_norris);
     tcase_add_test(tc, sen_1968);
     tcase_add_loop_test(tc, kendall_exact, 0, ARRAY_LEN(kendall));

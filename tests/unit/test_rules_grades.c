@@ -173,6 +173,25 @@ static const struct {
     {A("30"), "hip", "abduction", LIMIT_RANGE, TEST_NONE, NULL, false, false},
 };
 
+START_TEST(precaution_of_one_digit)
+{
+    struct build *b = build_new();
+    struct limit limit = {.kind = LIMIT_NO_TEST,
+                          .test = TEST_PROM,
+                          .motion = reference_motion(build_ref, "finger-pip", "flexion"),
+                          .digit = 2};
+    b->patient.limits = &limit;
+    b->patient.n_limits = 1;
+    struct visit_findings *v =
+        build_findings(b, "2026-03-02 finger-pip flexion right AROM 40 digit=2;"
+                          "2026-03-02 finger-pip flexion right AROM 40 digit=3");
+    for (size_t i = 0; i < 2; i++)
+        ck_assert_int_eq(rules_has_flag(&v->rows[i], "prom-missing-with-short-arom"),
+                         v->rows[i].digit != 2);
+    build_free(b);
+}
+END_TEST
+
 /* A precaution that forbids resistance, and one that explains a missing passive range. */
 START_TEST(precautions)
 {
@@ -278,6 +297,7 @@ static void add_tests(TCase *tc)
     tcase_add_loop_test(tc, rules_of_single_motions, 0, ARRAY_LEN(others));
     tcase_add_test(tc, tone_in_the_diagnosis);
     tcase_add_loop_test(tc, precautions, 0, ARRAY_LEN(forbidden));
+    tcase_add_test(tc, precaution_of_one_digit);
     tcase_add_loop_test(tc, passive_range_missing, 0, ARRAY_LEN(passive));
     tcase_add_test(tc, tolerance_of_the_clinic);
     tcase_add_test(tc, levels_are_those_of_the_tables);

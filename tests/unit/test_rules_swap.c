@@ -46,6 +46,13 @@ static const struct {
     /* a full grade is one, and that each side moved by one as well */
     {"2026-03-02 knee extension right MMT 4;2026-03-02 knee extension left MMT 5;"
      "2026-03-16 knee extension right MMT 5;2026-03-16 knee extension left MMT 4", "yy", NULL},
+    /* both sides moved beyond error, or one of them did not */
+    {ONE "right AROM 100;" ONE "left AROM 106;" TWO "right AROM 107;" TWO "left AROM 100", "yy",
+     NULL},
+    {ONE "right AROM 100;" ONE "left AROM 106;" TWO "right AROM 107;" TWO "left AROM 101", "nn",
+     NULL},
+    {ONE "right AROM 106;" ONE "left AROM 100;" TWO "right AROM 101;" TWO "left AROM 107", "nn",
+     NULL},
     /* half a grade is no difference */
     {"2026-03-02 knee extension right MMT 5;2026-03-02 knee extension left MMT 4+;"
      "2026-03-16 knee extension right MMT 4+;2026-03-16 knee extension left MMT 5", "nn", NULL},

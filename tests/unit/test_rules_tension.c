@@ -21,6 +21,8 @@ static const struct {
     {M("knee", "extension", "4 pain") LEFT_M("knee", "extension", "4+"),
      "strong-painful knee extension right"},
     {M("knee", "extension", "3+ pain"), "weak-painful knee extension right"},
+    {M("knee", "extension", "3 pain") P("knee", "extension", "0"),
+     "weak-painful knee extension right"},
     {M("knee", "extension", "3"), ""}, /* passive range not known */
     {M("knee", "extension", "3") P("knee", "extension", "0"), "weak-painless knee extension right"},
     {M("knee", "extension", "3") P("knee", "extension", "-30"), ""},
