@@ -138,10 +138,12 @@ static void read_pain(struct meaning *m, struct row_state *rs, enum import_colum
 static struct fact read_fact(struct meaning *m, struct row_state *rs, const struct fact_column *fc)
 {
     struct fact f = {.from = rs};
+    bool ok = true; /* or said and held back */
     switch (fc->kind) {
     case FACT_TEXT:
-        f.text = field_text(m, rs, fc->column);
-        f.set = f.text != NULL;
+        f.text = fc->column == COL_POSITION ? field_position(m, rs, NULL, &ok)
+                                            : field_text(m, rs, fc->column);
+        f.set = ok && f.text != NULL;
         break;
     case FACT_DATE:
     case FACT_PAST_DATE:

@@ -145,7 +145,8 @@ static int pieces_at(const struct reference *ref, const struct vocabulary_words 
         out[n++] = (struct piece){SPELLING_JOINT, joint};
     if (motion != NULL)
         out[n++] = (struct piece){SPELLING_MOTION, motion};
-    if (s != NULL && s->kind != SPELLING_JOINT && s->kind != SPELLING_MOTION)
+    if (s != NULL && s->kind != SPELLING_JOINT && s->kind != SPELLING_MOTION &&
+        s->kind != SPELLING_STATED)
         out[n++] = (struct piece){s->kind, s->means};
     return n;
 }

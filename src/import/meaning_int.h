@@ -83,6 +83,12 @@ struct problem {
     struct date date;    /* of the visit it concerns; missing: none */
 };
 
+enum position_read {
+    POSITION_READ,
+    POSITION_AS_TYPED, /* may name the knee or gravity in words that are not known */
+    POSITION_UNCLEAR   /* says two things, or not which */
+};
+
 struct meaning {
     struct patient *p;
     const struct reference *ref;
@@ -107,6 +113,11 @@ struct meaning {
     enum instrument last_instrument;
     const char *last_joint, *last_motion;
     const struct motion *last_found;
+    struct {
+        const char *typed, *text;
+        const struct motion *motion;
+        enum position_read read;
+    } last_position;
     struct draft_visit *visits;
     size_t n_visits, cap_visits, found_visit; /* found_visit: where facts_visit() found last */
     struct draft **drafts;
@@ -239,6 +250,16 @@ bool field_digit(struct meaning *m, struct row_state *rs, const struct motion *m
 bool field_in_range(const struct motion *motion, double value);
 
 extern const struct field_word field_roles[];
+
+/* ---- position.c ---------------------------------------------------------------------------- */
+
+/* *text: `typed` in our words as far as they are known. `motion` NULL: of a whole visit. */
+enum position_read position_read(const struct reference *ref, const struct motion *motion,
+                                 const char *typed, struct arena *arena, const char **text);
+/* Of the position column, said where it is not known; *ok false where it is held back. Rows repeat
+ * their position; one reading of it serves them all. NULL: none. */
+const char *field_position(struct meaning *m, struct row_state *rs, const struct motion *motion,
+                           bool *ok);
 
 /* ---- facts.c ------------------------------------------------------------------------------- */
 

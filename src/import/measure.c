@@ -171,7 +171,6 @@ static void read_repetitions(struct meaning *m, struct row_state *rs, struct mea
 static void read_beside(struct meaning *m, struct row_state *rs, struct measurement *me)
 {
     int role = ROLE_NONE;
-    me->position = field_text(m, rs, COL_POSITION);
     me->tool = field_text(m, rs, COL_TOOL);
     me->muscle = field_text(m, rs, COL_MUSCLE);
     me->measured_by = field_text(m, rs, COL_MEASURED_BY);
@@ -205,7 +204,9 @@ static bool read_place(struct meaning *m, struct row_state *rs, struct measureme
         {"make", TECHNIQUE_MAKE}, {"break", TECHNIQUE_BREAK}, {NULL, 0}};
     int timing = TIMING_NONE, technique = TECHNIQUE_NONE;
     struct num try_no = num_none();
-    bool ok = field_word(m, rs, COL_TIMING, timings, &timing);
+    bool ok = true;
+    me->position = field_position(m, rs, me->motion, &ok);
+    ok = field_word(m, rs, COL_TIMING, timings, &timing) && ok;
     ok = field_word(m, rs, COL_TECHNIQUE, techniques, &technique) && ok;
     ok = field_number(m, rs, COL_TRY, NULL, 1, TRIES_MAX, &try_no) && ok;
     if (try_no.has && try_no.value != (int)try_no.value) {
@@ -411,14 +412,21 @@ static void apply_words(struct meaning *m, struct row_state *rs, struct measurem
         me->pain_from = r->pain_from;
         me->pain_to = r->pain_to;
     }
-    if (r->position != NULL && me->position == NULL)
-        me->position = r->position;
-    else if (r->position != NULL && !str_eq_nocase(r->position, me->position))
-        me->position = arena_printf(m->arena, "%s, %s", me->position, r->position);
     me->status_reason = r->status_reason;
     bool missing = r->status == READING_NOT_TESTED || r->status == READING_NOT_APPLICABLE;
     if (missing && me->status_reason == NULL)
         me->status_reason = me->reason;
+}
+
+/* The position of the cell joins that of its column; false where the two contradict each other. */
+static bool join_position(struct meaning *m, struct measurement *me, const char *position)
+{
+    if (position == NULL || str_eq_nocase(position, me->position))
+        return true;
+    if (me->position != NULL)
+        position = arena_printf(m->arena, "%s, %s", me->position, position);
+    return position_read(m->ref, me->motion, position, m->arena, &me->position) !=
+           POSITION_UNCLEAR;
 }
 
 static void apply(struct meaning *m, struct row_state *rs, struct measurement *me,
@@ -437,6 +445,11 @@ static void apply(struct meaning *m, struct row_state *rs, struct measurement *m
             meaning_say(m, rs, column, r->why, "%s", r->why_detail);
         else
             meaning_say(m, rs, column, r->why, NULL);
+        return;
+    }
+    if (!join_position(m, me, r->position)) {
+        me->status = READING_HELD_BACK;
+        meaning_say(m, rs, column, DIAG_POSITION_UNCLEAR, NULL);
         return;
     }
     apply_number(me, r);

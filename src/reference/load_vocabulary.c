@@ -10,7 +10,7 @@ static const struct word spelling_kind_words[] = {
     {"joint", SPELLING_JOINT},   {"motion", SPELLING_MOTION},     {"muscle", SPELLING_MUSCLE},
     {"side", SPELLING_SIDE},     {"test", SPELLING_TEST},         {"digit", SPELLING_DIGIT},
     {"filler", SPELLING_FILLER}, {"position", SPELLING_POSITION}, {"timing", SPELLING_TIMING},
-    {"column", SPELLING_COLUMN}, {NULL, 0},
+    {"column", SPELLING_COLUMN}, {"position-column", SPELLING_STATED}, {NULL, 0},
 };
 
 static const char *const sides[] = {"right", "left", "midline"};

@@ -336,6 +336,7 @@ enum spelling_kind {
     SPELLING_TEST,     /* AROM, PROM, MMT, force; range: one of the first two; assisted: none */
     SPELLING_DIGIT,    /* 1 to 5 */
     SPELLING_POSITION, /* as cells name it, "knee bent" */
+    SPELLING_STATED,   /* the same in the position column alone: a header would mistake it */
     SPELLING_TIMING,   /* before, after */
     SPELLING_FILLER,   /* nothing of its own */
     SPELLING_COLUMN,   /* name of a native column */

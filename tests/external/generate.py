@@ -277,7 +277,7 @@ def patient_rows(rng, index, motions, visits):
 
 # ---- what is asked about ---------------------------------------------------------------------------
 
-STATED = ["gravity-minimised", "against gravity", "supine, gravity eliminated"]
+STATED = ["gravity-minimised", "against gravity", "supine, gravity eliminated", "supine/G.E.", "AG"]
 
 
 def twist_grade(rng, row):

@@ -67,6 +67,14 @@ class Reference:
 
 # ---- input --------------------------------------------------------------------------------------
 
+def position_of(typed):
+    """The spellings that are generated, in the words of docs/csv.md."""
+    words = {"gravity eliminated": "gravity-minimised", "ge": "gravity-minimised",
+             "ag": "against gravity", "ke": "knee straight", "kf": "knee bent"}
+    return ", ".join(words.get(part.lower().replace(".", ""), part)
+                     for part in re.split(", |/", typed))
+
+
 class Reading:
     """One cell that was read: what it says, whose it is, and what it was measured with."""
 
@@ -77,7 +85,7 @@ class Reading:
         self.digit = row.get("digit", "")
         self.test = row["test"]
         self.timing = row.get("timing", "")
-        self.position, self.tool = row.get("position", ""), row.get("tool", "")
+        self.position, self.tool = position_of(row.get("position", "")), row.get("tool", "")
         self.muscle, self.technique = row.get("muscle", ""), row.get("technique", "")
         self.measurer, self.role = row.get("measured_by", ""), row.get("role", "")
         self.end_feel = row.get("end_feel", "")

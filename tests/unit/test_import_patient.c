@@ -274,6 +274,13 @@ static const struct case_row held[] = {
      "word-unknown 2:12\ncell-pain-outside 2:8\npain-arc-order 2:9\n"
      "compensations-many 2:13\nend-feel-differs 2:11\n",
      "hip flexion right PROM measured end=90\n!pain-from\n!pain-score\ncompensation=\"f\"\n"},
+    {"positions that contradict", M ",position\n" D "ankle,dorsiflexion,R,AROM,8,KE/KF\n"
+     D "ankle,dorsiflexion,L,AROM,8 KE,knee bent\n" D "ankle,dorsiflexion,L,PROM,8 KE KF,\n"
+     D "hip,flexion,R,MMT,2 GE,against gravity\n" D ",,,,,AG or GE\n"
+     D "hip,flexion,R,MMT,4 AG,\n" D "hip,flexion,L,MMT,5/5,GM\n", 1, 0, 6,
+     "position-unclear 2:8\nposition-unclear 3:7\nposition-unclear 4:7\nposition-unclear 5:7\n"
+     "position-unclear 6:8\nposition-unclear 8:8\n",
+     "grade=4 position=\"against gravity\"\n!grade=2\n!grade=5\n!end="},
     /* across rows */
     {"two values for one reading", M "\n" D "hip,flexion,R,AROM,90\n" D "hip,flexion,R,AROM,95\n"
      D "hip,flexion,R,AROM,90\n", 0, 1, 2,
@@ -420,6 +427,14 @@ static const struct case_row read_cases[] = {
     {"position in the cell", M ",position\n" D "hip,flexion,R,AROM,62 supine,\n"
      D "shoulder,external-rotation,R,AROM,62 @90 abd,supine\n", 2, 0, 0, "",
      "position=\"supine\"\nposition=\"supine, 90 abduction\"\n"},
+    {"position in our words", M ",position\n" D "ankle,dorsiflexion,R,AROM,8,K.E.\n"
+     D "ankle,dorsiflexion,L,AROM,8 KE,supine\n" D "knee,flexion,R,MMT,2,sidelying/GE\n"
+     D "knee,flexion,L,AROM,100,KE\n" D "ankle,dorsiflexion,R,PROM,9,knee over roll\n"
+     D "ankle,dorsiflexion,R,AROM,8,knee straight\n", 5, 1, 0,
+     "position-as-typed 6:8\nreading-again 7:7\n",
+     "end=8 position=\"knee straight\"\nend=8 position=\"supine, knee straight\"\n"
+     "grade=2 position=\"side-lying, gravity-minimised\"\nend=100 position=\"KE\"\n"
+     "end=9 position=\"knee over roll\"\n"},
     {"friendly spellings", M "\n" D "Shoulder ER,,R,AROM,80\n" D ",ankle DF,R,AROM,10\n"
      D "neck,Side Bending,L,AROM,30\n", 3, 0, 0, "",
      "shoulder external-rotation right AROM\nankle dorsiflexion right AROM\n"
