@@ -197,8 +197,19 @@ void diag_list_clear(struct diag_list *l);
 
 /* ---- files ----------------------------------------------------------------------------- */
 
+/* Opens to read what the operator names, which may be a pipe: -1, and reported, when nothing has
+ * been written to it for ten seconds and nobody is there to. */
+int file_open(const char *path, struct diag_sink *sink);
+/* Opens what we wrote: a file, or -1, reported, with errno. */
+int file_open_own(const char *path, struct diag_sink *sink);
+/* Opens to write, making it if need be, with further flags of open(): a file, no link to one, or -1
+ * with errno, which file_why() words. */
+int file_open_write(const char *path, int flags);
+const char *file_why(int error);
 /* Reads a whole file of at most `max` bytes into an initialised buf. */
 bool file_read(const char *path, size_t max, struct buf *out, struct diag_sink *sink) MUST_CHECK;
+bool file_read_own(const char *path, size_t max, struct buf *out,
+                   struct diag_sink *sink) MUST_CHECK;
 /* Writes `path`.part (mode 0600), checks every step, leaves no file on failure. Not durable and
  * not in place until file_commit(). */
 bool file_write_part(const char *path, const void *data, size_t len,
@@ -245,6 +256,8 @@ enum { XML_FILE_MAX = 16 << 20 }; /* bytes; larger files are refused before pars
 struct _xmlDoc *xml_parse(const char *bytes, size_t len, const char *name,
                           struct diag_sink *sink) MUST_CHECK;
 struct _xmlDoc *xml_read_file(const char *path, struct diag_sink *sink) MUST_CHECK;
+/* What we wrote, as file_read_own() does. */
+struct _xmlDoc *xml_read_own(const char *path, struct diag_sink *sink) MUST_CHECK;
 /* Attribute value copied into the arena, or NULL when absent. */
 char *xml_attr(struct arena *a, const struct _xmlNode *node, const char *name);
 /* Text content of the node, copied into the arena, never NULL. */

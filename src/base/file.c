@@ -6,6 +6,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
+#include <poll.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -18,12 +19,100 @@ static bool fail(struct diag_sink *sink, enum diag_code code, const char *path)
     return false;
 }
 
-bool file_read(const char *path, size_t max, struct buf *out, struct diag_sink *sink)
+/* ---- opening -------------------------------------------------------------------------------- */
+
+/* Whatever may stand under a name is opened without waiting for it, and looked at then. */
+enum { OPEN_NO_WAIT = O_NONBLOCK | O_NOCTTY | O_CLOEXEC };
+
+const char *file_why(int error)
 {
-    int fd = open(path, O_RDONLY | O_CLOEXEC);
-    if (fd < 0)
-        return fail(sink, DIAG_FILE_OPEN, path);
+    return error == ENXIO ? "a pipe, socket or device, not a file; remove it" : strerror(error);
+}
+
+/* Has the pipe a writer, who has only not said anything so far? What is in it stays there. */
+static bool has_writer(int pipe)
+{
+    int copy[2];
+    if (pipe2(copy, O_NONBLOCK | O_CLOEXEC) != 0)
+        return false;
+    ssize_t n = tee(pipe, copy[1], 1, SPLICE_F_NONBLOCK);
+    bool has = n > 0 || (n < 0 && errno == EAGAIN);
+    close(copy[0]);
+    close(copy[1]);
+    return has;
+}
+
+/* Until someone writes to the pipe, which a plain open() waits for without end. */
+static bool wait_for_writer(int pipe, const char *path, struct diag_sink *sink)
+{
+    enum { TRY_MS = 100, TRIES = 100 };
+    struct pollfd events = {.fd = pipe, .events = POLLIN};
+    for (int i = 0; i < TRIES; i++) {
+        int n = poll(&events, 1, TRY_MS);
+        if (n < 0)
+            return fail(sink, DIAG_FILE_OPEN, path);
+        if (n > 0 || has_writer(pipe))
+            return true;
+    }
+    diag_report(sink, DIAG_FILE_OPEN, (struct diag_pos){.file = path}, NULL,
+                "a pipe that nothing writes to (%d seconds)", TRIES * TRY_MS / 1000);
+    return false;
+}
+
+int file_open(const char *path, struct diag_sink *sink)
+{
+    struct stat st;
+    int fd = open(path, O_RDONLY | OPEN_NO_WAIT);
+    bool ok = fd >= 0 && fstat(fd, &st) == 0;
+    if (!ok)
+        fail(sink, DIAG_FILE_OPEN, path);
+    else if (S_ISFIFO(st.st_mode))
+        ok = wait_for_writer(fd, path, sink);
+    if (ok && !S_ISREG(st.st_mode))
+        fcntl(fd, F_SETFL, O_RDONLY); /* from here on there is something to wait for */
+    if (!ok && fd >= 0)
+        close(fd);
+    return ok ? fd : -1;
+}
+
+/* Nothing but a file, or a folder, which says itself that it cannot be read. */
+static bool is_plain(int fd)
+{
+    struct stat st;
+    return fstat(fd, &st) == 0 && (S_ISREG(st.st_mode) || S_ISDIR(st.st_mode));
+}
+
+int file_open_own(const char *path, struct diag_sink *sink)
+{
+    int fd = open(path, O_RDONLY | OPEN_NO_WAIT);
+    if (fd >= 0 && is_plain(fd))
+        return fd;
+    int error = fd < 0 ? errno : ENXIO; /* which open() says of a socket */
+    if (fd >= 0)
+        close(fd);
+    diag_report(sink, error == ENXIO ? DIAG_FILE_READ : DIAG_FILE_OPEN,
+                (struct diag_pos){.file = path}, NULL, "%s", file_why(error));
+    errno = error;
+    return -1;
+}
+
+int file_open_write(const char *path, int flags)
+{
+    int fd = open(path, O_WRONLY | O_CREAT | O_NOFOLLOW | OPEN_NO_WAIT | flags, 0600);
+    if (fd < 0 || is_plain(fd))
+        return fd;
+    close(fd);
+    errno = ENXIO;
+    return -1;
+}
+
+/* ---- whole reads ---------------------------------------------------------------------------- */
+
+static bool read_all(int fd, const char *path, size_t max, struct buf *out, struct diag_sink *sink)
+{
     bool ok = true;
+    if (fd < 0)
+        return false;
     for (;;) {
         char chunk[16384];
         ssize_t n = read(fd, chunk, sizeof chunk);
@@ -43,6 +132,16 @@ bool file_read(const char *path, size_t max, struct buf *out, struct diag_sink *
     }
     close(fd);
     return ok;
+}
+
+bool file_read(const char *path, size_t max, struct buf *out, struct diag_sink *sink)
+{
+    return read_all(file_open(path, sink), path, max, out, sink);
+}
+
+bool file_read_own(const char *path, size_t max, struct buf *out, struct diag_sink *sink)
+{
+    return read_all(file_open_own(path, sink), path, max, out, sink);
 }
 
 /* ---- parts ---------------------------------------------------------------------------------- */
@@ -106,7 +205,7 @@ static bool write_part(const char *path, const void *data, size_t len, bool sync
     char part[PART_MAX];
     int fd = -1;
     if (part_path(path, part))
-        fd = open(part, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0600);
+        fd = file_open_write(part, O_TRUNC);
     if (fd >= 0)
         remember_part(part);
     bool ok = fd >= 0 && write_all(fd, data, len) && (!sync || fsync(fd) == 0);
@@ -118,8 +217,8 @@ static bool write_part(const char *path, const void *data, size_t len, bool sync
     if (!ok) {
         if (fd >= 0)
             file_discard(path);
-        errno = error;
-        fail(sink, DIAG_FILE_WRITE, path);
+        diag_report(sink, DIAG_FILE_WRITE, (struct diag_pos){.file = path}, NULL, "%s",
+                    file_why(error));
     }
     return ok;
 }

@@ -88,15 +88,27 @@ struct _xmlDoc *xml_parse(const char *bytes, size_t len, const char *name, struc
     return doc;
 }
 
-struct _xmlDoc *xml_read_file(const char *path, struct diag_sink *sink)
+static struct _xmlDoc *read_with(bool (*read)(const char *, size_t, struct buf *,
+                                              struct diag_sink *),
+                                 const char *path, struct diag_sink *sink)
 {
     struct buf b;
     struct _xmlDoc *doc = NULL;
     buf_init(&b, XML_FILE_MAX);
-    if (file_read(path, XML_FILE_MAX, &b, sink))
+    if (read(path, XML_FILE_MAX, &b, sink))
         doc = xml_parse(buf_text(&b), b.len, path, sink);
     buf_release(&b);
     return doc;
+}
+
+struct _xmlDoc *xml_read_file(const char *path, struct diag_sink *sink)
+{
+    return read_with(file_read, path, sink);
+}
+
+struct _xmlDoc *xml_read_own(const char *path, struct diag_sink *sink)
+{
+    return read_with(file_read_own, path, sink);
 }
 
 char *xml_attr(struct arena *a, const struct _xmlNode *node, const char *name)

@@ -73,7 +73,8 @@ static bool append_journal(struct outputs *o, const struct buf *rows, struct dia
     if (rows->len == 0)
         return true;
     const char *path = journal_file(o->arena, o->tools->options);
-    int fd = open(path, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC | O_NOFOLLOW, 0600);
+    int fd = file_open_write(path, O_APPEND);
+    const char *why = fd < 0 ? file_why(errno) : NULL;
     FILE *f = fd >= 0 ? fdopen(fd, "a") : NULL;
     struct stat st;
     /* A run before may have been killed in the middle of a row. */
@@ -82,7 +83,8 @@ static bool append_journal(struct outputs *o, const struct buf *rows, struct dia
               fwrite(rows->data, 1, rows->len, f) == rows->len;
     ok = f != NULL && fclose(f) == 0 && ok;
     if (!ok)
-        diag_report(sink, DIAG_FILE_WRITE, (struct diag_pos){.file = path}, NULL, NULL);
+        diag_report(sink, DIAG_FILE_WRITE, (struct diag_pos){.file = path}, NULL, "%s",
+                    why != NULL ? why : "");
     return ok;
 }
 

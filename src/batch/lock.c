@@ -6,6 +6,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -40,9 +41,13 @@ int lock_take(const char *path, bool shared, bool may_wait, struct diag_sink *si
 {
     struct diag_pos pos = {.file = path};
     short type = shared ? F_RDLCK : F_WRLCK;
-    int fd = open(path, O_RDWR | O_CREAT | O_CLOEXEC | O_NOFOLLOW, 0600);
-    if (fd < 0) {
-        diag_report(sink, DIAG_FILE_OPEN, pos, NULL, "%s", strerror(errno));
+    int fd = open(path, O_RDWR | O_CREAT | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK | O_NOCTTY, 0600);
+    struct stat st;
+    bool is_file = fd >= 0 && fstat(fd, &st) == 0 && S_ISREG(st.st_mode);
+    if (!is_file) {
+        diag_report(sink, DIAG_FILE_OPEN, pos, NULL, "%s", file_why(fd < 0 ? errno : ENXIO));
+        if (fd >= 0)
+            close(fd);
         return -1;
     }
     if (lock_soon(fd, type))

@@ -119,7 +119,7 @@ static bool take_part(struct merging *m, int shard)
     if (!file_exists(path))
         return refuse(m, DIAG_SHARD_MISSING, shard);
     buf_init(&text, SIZE_MAX / 4);
-    bool ok = file_read(path, SIZE_MAX / 8, &text, m->sink);
+    bool ok = file_read_own(path, SIZE_MAX / 8, &text, m->sink);
     struct wire w;
     if (ok && !shard_body(&text, &w))
         ok = refuse(m, DIAG_SHARD_BROKEN, shard);

@@ -136,7 +136,7 @@ static bool read_manifest(struct past *p, size_t i, const char *path, struct dia
     struct buf *text = &p->texts[i];
     if (!file_exists(path))
         return true;
-    if (!file_read(path, SIZE_MAX / 8, text, sink))
+    if (!file_read_own(path, SIZE_MAX / 8, text, sink))
         return false;
     const char *head = manifest_head();
     if (!str_starts(buf_text(text), head)) {

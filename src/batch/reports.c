@@ -6,6 +6,7 @@
 #include <libxml/tree.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 enum { DIGEST_CHUNK = 64 << 10 };
 
@@ -104,9 +105,15 @@ enum found { NOT_THERE, FOUND, UNREADABLE };
 /* Size and digest of a file. */
 static enum found digest_file(const char *path, int64_t *size, char hex[DIGEST_HEX])
 {
-    FILE *f = fopen(path, "re");
-    if (f == NULL)
+    struct diag_sink quiet = {0};
+    int fd = file_open_own(path, &quiet);
+    if (fd < 0)
         return errno == ENOENT || errno == ENOTDIR ? NOT_THERE : UNREADABLE;
+    FILE *f = fdopen(fd, "r");
+    if (f == NULL) {
+        close(fd);
+        return UNREADABLE;
+    }
     struct digest d;
     char chunk[DIGEST_CHUNK];
     size_t n;
@@ -135,7 +142,7 @@ static bool opens(struct desk *desk, const char *path, const char *referrer)
         return true;
     struct diag_sink quiet = {0};
     buf_clear(&desk->scratch);
-    return file_read(path, SIZE_MAX / 8, &desk->scratch, &quiet) &&
+    return file_read_own(path, SIZE_MAX / 8, &desk->scratch, &quiet) &&
            pdf_is_protected_by(passwords_for(passwords, referrer), &desk->scratch);
 }
 
@@ -348,7 +355,7 @@ static bool make_document(struct desk *desk, const struct visit_findings *vf, st
     const char *path = in_out(desk, m->values);
     if (!file_exists(path))
         return true;
-    xmlDocPtr before = xml_read_file(path, &desk->sink);
+    xmlDocPtr before = xml_read_own(path, &desk->sink);
     if (before == NULL || !xml_is(xmlDocGetRootElement(before), "visit")) {
         diag_report(&desk->sink, DIAG_VALUES, (struct diag_pos){.file = path}, NULL, NULL);
         xmlFreeDoc(before);
@@ -370,7 +377,7 @@ static bool write_values(struct desk *desk, struct making *m, bool *is_new)
     findings_save(m->doc, &now);
     const char *path = in_out(desk, m->values);
     const char *folder = arena_strndup(desk->arena, path, (size_t)(strrchr(path, '/') - path));
-    bool ok = !file_exists(path) || file_read(path, XML_FILE_MAX, &there, &desk->sink);
+    bool ok = !file_exists(path) || file_read_own(path, XML_FILE_MAX, &there, &desk->sink);
     *is_new = ok && (there.len != now.len || memcmp(there.data, now.data, now.len) != 0);
     if (*is_new)
         ok = file_make_folders(folder, &desk->sink) &&

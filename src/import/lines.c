@@ -5,7 +5,6 @@
 
 #include <assert.h>
 #include <errno.h>
-#include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -27,11 +26,9 @@ bool lines_open(struct lines *l, const char *path, size_t read_size, struct diag
     *l = (struct lines){.fd = STDIN_FILENO, .read_size = read_size};
     buf_init(&l->decoded, SIZE_MAX / 4);
     if (strcmp(path, "-") != 0) {
-        l->fd = open(path, O_RDONLY | O_CLOEXEC);
-        if (l->fd < 0) {
-            diag_report(sink, DIAG_FILE_OPEN, pos, NULL, "%s", strerror(errno));
+        l->fd = file_open(path, sink);
+        if (l->fd < 0)
             return false;
-        }
         l->own_fd = true;
     }
     if (fstat(l->fd, &st) == 0 && S_ISDIR(st.st_mode)) {
