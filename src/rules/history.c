@@ -179,7 +179,8 @@ bool rules_tone_noted(const struct visit_findings *v, const char *joint, enum si
         if (!str_eq(f->motion->joint, joint) || f->side != side)
             continue;
         for (size_t k = 0; k < f->n_from; k++)
-            if (says_tone(f->from[k]->note) || says_tone(f->from[k]->reason))
+            if (says_tone(f->from[k]->note) || says_tone(f->from[k]->reason) ||
+                says_tone(f->from[k]->status_reason))
                 return true;
     }
     return false;

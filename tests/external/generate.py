@@ -20,7 +20,7 @@ COLUMNS = (
     "visit_kind treatment_day measured_by role supervisor joint motion side digit test value "
     "start_deg end_deg grade unit lever_cm repetitions try position tool timing muscle technique "
     "end_feel pain compensation note goal_id goal_value goal_due goal_activity goal_set_on goal_baseline limit_kind limit_test "
-    "limit_value limit_from limit_until limit_by"
+    "limit_value limit_from limit_until limit_by diagnosis protocol"
 ).split()
 GRADES = ["0", "1", "2-", "2", "2+", "3-", "3", "3+", "4-", "4", "4+", "5"]
 RATERS = [("A. Maple", "PT"), ("B. Birch", "PT"), ("C. Cedar", "PTA"), ("D. Linden", "student")]
@@ -379,6 +379,148 @@ def twists(rng, rows, motions):
     return made + (shoulder_blade(rng, made) if rng.random() < 0.03 else [])
 
 
+# ---- slips of one record, and what is on file -----------------------------------------------------
+
+PLACE = ("visit_date", "joint", "motion", "side", "digit", "test", "position", "timing")
+HEADING = ["visit_kind", "treatment_day", "measured_by", "role", "supervisor"]
+STRETCHES = {
+    ("ankle", "dorsiflexion"): ("knee straight", "knee bent"),
+    ("hip", "flexion"): ("supine, knee straight", "supine, knee bent"),
+    ("knee", "flexion"): ("prone", "supine")}
+HABITS = "leaning holding twisting hiking pushing bending gripping swinging".split()
+TONE = ["spasticity with quick stretch", "no spasticity", "clonus, 3 beats", "increased tone",
+        "no increased tone", "sore afterwards"]
+EXAMINATIONS = {
+    "ISNCSCI": [("elbow", "flexion", ""), ("wrist", "extension", ""), ("elbow", "extension", ""),
+                ("finger-dip", "flexion", "3"), ("finger-mcp", "abduction", "5"),
+                ("hip", "flexion", ""), ("knee", "extension", ""), ("ankle", "dorsiflexion", ""),
+                ("toe-mtp", "extension", "1"), ("ankle", "plantar-flexion", "")],
+    "MRC-sum": [("shoulder", "abduction", ""), ("elbow", "flexion", ""), ("wrist", "extension", ""),
+                ("hip", "flexion", ""), ("knee", "extension", ""), ("ankle", "dorsiflexion", "")]}
+
+
+def is_plain(row):
+    return row["test"] in ("AROM", "PROM") and re.fullmatch(r"\d+", row["value"]) is not None and \
+        not row["try"] and not row["timing"] and not row["start_deg"] and not row["end_deg"]
+
+
+def is_graded(row):
+    return row["test"] == "MMT" and \
+        re.fullmatch(r"[0-5][+-]?", row["grade"] or row["value"]) is not None
+
+
+def two_grades(rng, row):
+    """One test graded twice, differently."""
+    cell = "grade" if row["grade"] else "value"
+    other = rng.choice([grade for grade in GRADES if grade != row[cell]])
+    return [dict(row, **{"try": "1"}), dict(row, **{"try": "2", cell: other})]
+
+
+def two_positions(rng, row, positions, spread):
+    """One range measured in two positions."""
+    value = int(row["value"])
+    return [dict(row, position=position, value=str(max(0, value + rng.randint(-spread, spread))))
+            for position in positions]
+
+
+def three_tries(rng, row):
+    """Three tries, in each of which something else was seen."""
+    seen = rng.sample(HABITS, rng.choice([6, 7, 8]))
+    return [dict(row, **{"try": str(n + 1)}, compensation="; ".join(seen[n::3])) for n in range(3)]
+
+
+def sore_joint(rng, rows, row):
+    """Bends to 40 or 50 and lacks 50."""
+    alike = [r for r in rows if r["motion"] == "extension" and
+             all(r[n] == row[n] for n in ("visit_date", "joint", "side", "test"))]
+    if alike:
+        return [row]
+    bent = dict(row, value=rng.choice(["40", "50"]))
+    return [bent, dict(bent, motion="extension", value="lacks 50", end_feel="", compensation="",
+                       pain="")]
+
+
+def slip(rng, rows, row, again_later):
+    joint, motion = row["joint"], row["motion"]
+    if is_graded(row) and rng.random() < 0.02:
+        return two_grades(rng, row)
+    if not is_plain(row):
+        return [row]
+    if (joint, motion) in STRETCHES and rng.random() < 0.3:
+        return two_positions(rng, row, STRETCHES[joint, motion], 6)
+    if joint in ("knee", "elbow") and motion == "flexion" and rng.random() < 0.1:
+        return sore_joint(rng, rows, row)
+    if not row["position"] and again_later and rng.random() < 0.05:
+        return two_positions(rng, row, ("supine", "sitting"), 4)
+    return three_tries(rng, row) if rng.random() < 0.01 else [row]
+
+
+def lone_traces(rng, rows):
+    """A trace on one side, and 5 on the other that day or on an earlier one."""
+    lines = {}
+    for row in rows:
+        if is_graded(row) and row["side"] in ("right", "left") and not row["try"]:
+            lines.setdefault((row["joint"], row["motion"], row["digit"], row["position"]), []) \
+                .append(row)
+    for line in lines.values():
+        weak = rng.choice(line)
+        others = [row for row in line if row["side"] != weak["side"]
+                  and row["visit_date"] <= weak["visit_date"]]
+        if others and rng.random() < 0.15:
+            strong = rng.choice(others)
+            weak.update(grade="", value=rng.choice(["1", "1/5"]))
+            strong.update(grade="5", value="")
+
+
+def on_file(rng, rows):
+    """Raised tone: in the notes of a visit, as a reason, or in the diagnosis."""
+    how = rng.random()
+    if how < 0.03:
+        for row in rows:
+            if rng.random() < 0.3:
+                row["note"] = rng.choice(TONE)
+    elif how < 0.04:
+        rows[0]["diagnosis"] = rng.choice(["stroke, spasticity of the left arm", "sprain",
+                                           "rigidity of the right knee"])
+    elif how < 0.06:
+        row = rng.choice(rows)
+        if is_plain(row):
+            row["value"] = "NT (spasticity)"
+
+
+def examination(rng, rows):
+    """All grades that a sum score adds, at one visit that declares its protocol; or nearly all."""
+    first = rng.choice(rows)
+    protocol = rng.choice(sorted(EXAMINATIONS))
+    graded = {tuple(row[n] for n in PLACE[:6]) for row in rows}
+    lacks = rng.random() < 0.3
+    made = []
+    for joint, motion, digit in EXAMINATIONS[protocol]:
+        for side in ("right", "left"):
+            place = (first["visit_date"], joint, motion, side, digit, "MMT")
+            if place in graded:
+                continue
+            cells = dict(zip(PLACE, place), grade=rng.choice(GRADES[1:]))
+            if lacks and rng.random() < 0.05:
+                cells["grade"] = "NT"
+            if rng.random() < 0.05:
+                cells["position"] = "standing"
+            made.append(bare(first, cells, HEADING))
+    if made:
+        made[0]["protocol"] = protocol
+    return made
+
+
+def slips(rng, rows):
+    last = max(row["visit_date"] for row in rows)
+    made = []
+    for row in rows:
+        made += slip(rng, rows, row, row["visit_date"] < last)
+    lone_traces(rng, made)
+    on_file(rng, made)
+    return made + (examination(rng, made) if rng.random() < 0.04 else [])
+
+
 # ---- goals and limits ------------------------------------------------------------------------------
 
 def target(rng, row, motions):
@@ -473,6 +615,7 @@ def generate(count, seed):
             rows = patient_rows(rng, len(patients) + 1, motions, visits)
         # Drawn apart, so that a change here leaves the readings as they are.
         rows = twists(random.Random(f"{seed} twists {len(patients)}"), rows, motions)
+        rows = slips(random.Random(f"{seed} slips {len(patients)}"), rows)
         patients.append(aims(random.Random(f"{seed} {len(patients)}"), rows, motions))
     return patients
 

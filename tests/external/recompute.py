@@ -106,7 +106,7 @@ class Tally:
 
 def compare_visit(tally, patient, date, rows, findings, tables):
     identity, unclean = patient.id, patient.unclean
-    aims = aims_of_visit(patient, date, findings, lambda finding: finding.jump, tables[0])
+    aims = aims_of_visit(patient, date, findings, lambda f: f.jump or f.taut_now, tables[0])
     of_visit = [f for f in findings if f.date == date]
     of_day = {key_of(f): f for f in findings if f.date == date and f.motion.joint not in unclean}
     for row in rows:
@@ -125,7 +125,7 @@ def compare_visit(tally, patient, date, rows, findings, tables):
             if differs(row[column], value, decimals):
                 tally.disagree(identity, date, key_of(finding), column, row[column], value)
         printed = COMPUTED & set(row["flags"].split() + row["notes"].split())
-        computed = flags_of(finding, tables[0], of_visit)
+        computed = flags_of(finding, tables[0], of_visit, findings)
         tally.cells += len(COMPUTED)
         for flag in sorted(printed ^ computed):
             tally.disagree(identity, date, key_of(finding), flag, flag in printed,

@@ -130,8 +130,8 @@ class Standing:
         now = [f for f in mine if f.date == date]
 
         def usable(finding):
-            return number(finding, reference) is not None and not finding.doubtful and \
-                not (finding.date == date and suspect(finding))
+            known = number(finding, reference) is not None and not finding.doubtful
+            return known and not (suspect(finding) if finding.date == date else finding.taut)
 
         since = [f for f in mine if f.date <= date and usable(f) and
                  (goal.set_on is None or date_of(f.date) >= goal.set_on)]

@@ -4,6 +4,7 @@ numbers. What a flag asks of free text is left to the unit tests."""
 from recompute_aims import LIMIT_FLAGS, limits_passed
 from recompute_grades import COMPUTED_IN_VISIT, flags_in_visit, seen
 from recompute_rules import TINY, TOO_LARGE_SHARE, instrument_of, rule_of_thumb, study_of
+from recompute_slips import SLIPS, slips_of
 
 FAIR, RESISTED = "3", "3+"
 TRIES_APART, TRIES_LISTED, SEEN_LISTED = 10, 12, 6
@@ -122,8 +123,7 @@ def of_range(finding):
     return flags
 
 
-# The last two need a clinic file that names a profile or another school.
-COMPUTED = COMPUTED_IN_VISIT | set(LIMIT_FLAGS.values()) | set("""
+COMPUTED = COMPUTED_IN_VISIT | SLIPS | set(LIMIT_FLAGS.values()) | set("""
     tries-incomplete more-tries-than-listed tries-apart grades-differ end-feel-empty
     end-feel-unexpected test-type-missing second-measurer measurers-differ sides-swapped
     passive-below-active other-side-other-rater jump-beyond-other-side rater-not-stated
@@ -134,10 +134,10 @@ COMPUTED = COMPUTED_IN_VISIT | set(LIMIT_FLAGS.values()) | set("""
     two-plus-needs-gravity""".split())
 
 
-def flags_of(finding, reference, rows):
+def flags_of(finding, reference, rows, findings):
     flags = of_peers(finding) | of_grades(finding, reference) | of_readings(finding, reference) | \
         of_two(finding) | of_range(finding) | flags_in_visit(finding, rows, reference) | \
-        limits_passed(finding, reference) | finding.goal_flags
+        limits_passed(finding, reference) | finding.goal_flags | slips_of(finding, rows, findings)
     if is_far(finding):
         flags.add("far-beyond-usual")
     if too_large(finding, reference):

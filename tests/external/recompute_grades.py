@@ -5,9 +5,10 @@ for recompute.py. What a grade contradicts is asked of the rest of its visit, as
 import re
 
 from recompute_aims import day, place_of, rows_known_on
-from recompute_input import agreeing, date_of
+from recompute_input import agreeing, date_of, text_of
 from recompute_rules import TINY
 
+SEEN_IN_CELL = 6
 TOLERANCE = 5  # degrees: readings of one visit that should agree
 HEEL_RISES = {25: "5", 2: "4", 1: "3"}  # the usual table: from so many on
 MINIMISED = ("gravity minimised", "gravity minimized", "gravity eliminated", "gravity reduced")
@@ -37,7 +38,7 @@ def is_antigravity(finding):
 
 def is_usable(finding):
     return finding.status == "measured" and not finding.after and not finding.second_measurer \
-        and not finding.doubtful and not finding.jump
+        and not finding.doubtful and not finding.jump and not finding.taut_now
 
 
 def is_of_place(a, b):
@@ -137,6 +138,8 @@ def graded(motion, side, digit, rows):
 
 def of_position(finding, score):
     flags = set()
+    protocol = text_of([r for r in finding.patient.rows if r["visit_date"] == finding.date],
+                       "protocol")
     rule = finding.motion.gravity[0]
     at_least = score[finding.grade] >= score["3-"]
     if rule == "modified":
@@ -148,7 +151,8 @@ def of_position(finding, score):
             flags.add("exempt-from-gravity-rule")
         if finding.grade == "2+":
             flags.add("two-plus-by-resistance")
-    if (finding.motion.joint, finding.motion.motion) != ("ankle", "plantar-flexion"):
+    if (finding.motion.joint, finding.motion.motion) != ("ankle", "plantar-flexion") or \
+            states(protocol, "ISNCSCI"):  # the cord is examined lying down
         return flags
     standing = any(states(finding.position, w) for w in ("standing", "heel rise", "heel rises"))
     if at_least and finding.position and not standing:
@@ -220,10 +224,11 @@ def seen(finding):
     known = {c["id"] for c in finding.motion.compensations}
     ids = []
     for reading in finding.readings:
-        for part in reading.row.get("compensation", "").split(";"):
-            name = part.strip().lower().replace(" ", "-")
-            name = name if name in known else part.strip()
-            if name and name not in ids:
+        parts = [p.strip() for p in reading.row.get("compensation", "").split(";") if p.strip()]
+        for part in parts[:SEEN_IN_CELL]:
+            name = part.lower().replace(" ", "-")
+            name = name if name in known else part
+            if name not in ids:
                 ids.append(name)
     return ids
 

@@ -21,6 +21,11 @@ PEERS_RANK = (
 # Set-ups that a record of native columns does not state.
 SPECIAL_SET_UPS = re.compile(r"lunge|skin-mark|fingertip-to-floor|toe-to-wall|total arc|full arc")
 HEALTHY = re.compile(r"healthy|asymptomatic|non-injured|pain-free")
+# The calf, the hamstrings and the thigh muscle over two joints: stretched, and not (docs/rules.md).
+STRETCHES = {
+    ("ankle", "dorsiflexion"): ("knee straight", "knee bent"),
+    ("hip", "flexion"): ("knee straight", "knee bent"),
+    ("knee", "flexion"): ("prone", "supine")}
 ROLE_RANK = {"PT": 0, "PTA": 1, "": 2, "other": 2, "student": 3}
 
 
@@ -42,7 +47,7 @@ class Finding:
         self.end_feel = next((r.end_feel for r in readings if r.end_feel), "")
         self.second_measurer = self.doubtful = self.measurers_differ = False
         self.passive_below_active = self.side_undecided = self.below_lack = False
-        self.then_unclear = False
+        self.then_unclear = self.taut = self.taut_now = self.jump = False
         with_number = [r for r in readings if r.has_number()]
         order = ["held-back", "not-tested", "no-angle", "not-applicable", "not-recorded"]
         if with_number:
@@ -60,6 +65,8 @@ class Finding:
         self.lever = levers.pop() if len(levers) == 1 else None
         grades = {r.grade for r in with_number if r.grade is not None}
         self.grade = grades.pop() if len(grades) == 1 else None
+        if len(grades) > 1:  # none of them is used
+            self.status = "held-back"
 
     def has_number(self):
         return self.status in ("measured", "estimated")
@@ -341,7 +348,7 @@ def speaks(finding):
 
 
 def speaks_later(finding):
-    return speaks(finding) and not finding.after and not finding.doubtful
+    return speaks(finding) and not finding.after and not finding.doubtful and not finding.taut
 
 
 def doubt(findings):
@@ -371,6 +378,22 @@ def pairs_of(rows):
                      and agreeing(f.position, right.position)), None)
         if left is not None:
             yield right, left
+
+
+def stretched_pairs(rows):
+    """Ranges of one motion of a day, with the muscle stretched and without, where the first goes
+    further: it cannot."""
+    ranges = [f for f in rows if f.is_range() and f.end is not None and not f.second_measurer
+              and (f.motion.joint, f.motion.motion) in STRETCHES]
+    for taut in ranges:
+        straight, bent = STRETCHES[taut.motion.joint, taut.motion.motion]
+        if straight not in taut.position or bent in taut.position:
+            continue
+        for slack in ranges:
+            if (slack.date, slack.side, slack.after) == (taut.date, taut.side, taut.after) and \
+                    slack.line() == taut.line() and bent in slack.position and \
+                    straight not in slack.position and taut.end - slack.end > TOLERANCE + TINY:
+                yield taut, slack
 
 
 def number_of_row(finding, reference):
@@ -551,7 +574,7 @@ def changes(finding, findings, reference):
     if finding.after or not has_value(finding):
         return
     earlier = [f for f in findings if f.line() == finding.line() and f.side == finding.side
-               and f.date < finding.date and has_value(f) and not f.after and not f.doubtful]
+               and f.date < finding.date and has_value(f) and not f.after and not f.doubtful and not f.taut]
     choices = [choose_then(finding, [f for f in earlier if f.date == day])
                for day in sorted({f.date for f in earlier})]
     pool = [c for c in choices if c[1]] or choices
@@ -656,10 +679,16 @@ def evaluate(patient, reference):
         torque(finding)
     doubt(findings)
     swaps(findings, reference)
+    pairs = list(stretched_pairs(findings))
+    for finding in (f for pair in pairs for f in pair):
+        finding.taut = True
     for finding in findings:
         other_side(finding, findings, reference)
         finding.limited = limited_of(finding)
         changes(finding, findings, reference)
         finding.neutral_zero = neutral_zero(finding, findings)
         jump(finding)
+    for taut, slack in pairs:  # on the day itself a jump tells which of the two is in doubt
+        if not taut.jump and not slack.jump:
+            taut.taut_now = slack.taut_now = True
     return findings

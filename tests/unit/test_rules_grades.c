@@ -66,6 +66,8 @@ static const struct {
     /* tone: noted with the reading, or in the diagnosis */
     {A("42") P("45") M("4 says=spastic"), "abnormal-tone"},
     {A("42 says=marked_rigidity") P("45") M("4"), "abnormal-tone"},
+    {A("not-tested reason=spasticity") P("45") M("4"), "abnormal-tone"},
+    {A("not-tested reason=no_spasticity") P("45") M("4"), ""},
     {A("42 says=no_rigidity") P("45") M("4"), ""},
     {A("42") P("45") NOW "hip abduction left AROM 42 says=spastic;" M("4"), ""},
     /* test type, from 3+ on */
