@@ -48,6 +48,12 @@ static const struct {
     {M("hip", "abduction", "3") M("ankle", "dorsiflexion", "3"), "right L4 L5 S1 2"},
     /* two fingers of one motion are one */
     {M("finger-pip", "flexion", "3 digit=2") M("finger-pip", "flexion", "3 digit=3"), ""},
+    {M("finger-dip", "flexion", "3 digit=2") M("finger-dip", "flexion", "3 digit=3")
+         M("elbow", "flexion", "5"),
+     ""},
+    {M("toe-mtp", "extension", "3 digit=1") M("toe-mtp", "extension", "3 digit=2")
+         M("ankle", "plantar-flexion", "5"),
+     ""},
     /* one nerve is no root: the two move by the same one */
     {M("ankle", "dorsiflexion", "3") M("toe-mtp", "extension", "3 digit=1"), ""},
     {M("wrist", "extension", "3") M("thumb-ip", "extension", "3"), ""},

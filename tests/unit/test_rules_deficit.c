@@ -349,6 +349,9 @@ END_TEST
 START_TEST(phrase_is_of_whole_words)
 {
     ck_assert(rules_states("sitting, knee bent", "knee bent"));
+    ck_assert(rules_states("knee-bent", "knee bent"));
+    ck_assert(!rules_states("kneebent", "knee bent"));
+    ck_assert(!rules_states("knee", "knee bent"));
     ck_assert(!rules_states("\xc3\x80" "knee bent", "knee bent"));
     ck_assert(!rules_states("\xc3\xbf" "knee bent", "knee bent"));
 }

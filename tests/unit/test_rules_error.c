@@ -136,6 +136,8 @@ static const struct {
     {{.joint = "elbow", .motion = "flexion", .population = "healthy; fingertip to floor"}, false},
     {{.joint = "elbow", .motion = "extension"}, false},
     {{.joint = "wrist", .motion = "flexion"}, false},
+    {{.joint = "eye", .motion = "flexion"}, false}, /* of the same letters */
+    {{.joint = "elbow", .motion = "fall"}, false},
     {{.joint = "elbow"}, false},
     {{.motion = NULL}, false},
 };
