@@ -16,6 +16,29 @@ static inline char *put_number(char *to, uint64_t value)
     return to;
 }
 
+/* memcpy() of what is short as a rule, in pieces that overlap. */
+static inline void put_text(char *to, const char *from, size_t len)
+{
+    uint64_t eight[2];
+    uint32_t four[2];
+    if (len > 2 * sizeof eight[0]) {
+        memcpy(to, from, len);
+    } else if (len >= sizeof eight[0]) {
+        memcpy(&eight[0], from, sizeof eight[0]);
+        memcpy(&eight[1], from + len - sizeof eight[1], sizeof eight[1]);
+        memcpy(to, &eight[0], sizeof eight[0]);
+        memcpy(to + len - sizeof eight[1], &eight[1], sizeof eight[1]);
+    } else if (len >= sizeof four[0]) {
+        memcpy(&four[0], from, sizeof four[0]);
+        memcpy(&four[1], from + len - sizeof four[1], sizeof four[1]);
+        memcpy(to, &four[0], sizeof four[0]);
+        memcpy(to + len - sizeof four[1], &four[1], sizeof four[1]);
+    } else {
+        for (size_t i = 0; i < len; i++)
+            to[i] = from[i];
+    }
+}
+
 void row_pack(const struct row *row, struct buf *out)
 {
     enum { HEAD_MAX = 4 * NUMBER_MAX_BYTES, BESIDE_MAX = 3 * NUMBER_MAX_BYTES + 1 };
@@ -43,7 +66,7 @@ void row_pack(const struct row *row, struct buf *out)
         to = put_number(to, (uint64_t)c->len * 2 + moved);
         if (moved)
             to = put_number(to, (uint64_t)(c->line - line));
-        memcpy(to, c->text, c->len + 1);
+        put_text(to, c->text, c->len + 1);
         to += c->len + 1;
         line = c->line;
         skipped = 0;

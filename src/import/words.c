@@ -508,7 +508,9 @@ static size_t first_word(const char *text)
 
 static size_t usable(const struct word *word, const char *text, enum column column)
 {
-    if ((word->columns & (unsigned)column) == 0)
+    char second = word->text[1]; /* what most words differ in */
+    bool letter = second >= 'a' && second <= 'z';
+    if ((word->columns & (unsigned)column) == 0 || (letter && (text[1] | 0x20) != second))
         return 0;
     size_t n = match(text, word->text);
     if (n > 0 && word->cls == WORD_NORMAL && word->value == 1 && text[n] != '\0')
