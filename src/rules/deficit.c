@@ -164,22 +164,39 @@ static const struct norm *special(const struct visit_findings *v, const struct f
     return best;
 }
 
-const struct norm *rules_normal(const struct visit_findings *v, const struct finding *f)
+/* What goes before any profile: a position that the record states, and an infant's age. */
+static const struct norm *of_its_own(const struct visit_findings *v, const struct finding *f)
 {
-    const struct norm *usual = f->motion->normal, *found;
-    if (!rules_is_rom(f) || usual == NULL || usual->unit != f->unit)
+    const struct norm *found = special(v, f, TOKEN_POSITION);
+    return found != NULL ? found : special(v, f, TOKEN_INFANT);
+}
+
+static bool has_usual(const struct finding *f)
+{
+    return rules_is_rom(f) && f->motion->normal != NULL && f->motion->normal->unit == f->unit;
+}
+
+const struct norm *rules_usual_normal(const struct visit_findings *v, const struct finding *f)
+{
+    enum token kind;
+    if (!has_usual(f))
         return NULL;
-    found = special(v, f, TOKEN_POSITION);
-    if (found == NULL)
-        found = special(v, f, TOKEN_INFANT);
-    if (found == NULL)
-        found = rules_profile_normal(v, f);
+    const struct norm *found = of_its_own(v, f);
     if (found != NULL)
         return found;
-    enum token kind;
-    if (rules_qualifier_fits(f, v->age, usual->qualifier, &kind))
-        return usual;
+    if (rules_qualifier_fits(f, v->age, f->motion->normal->qualifier, &kind))
+        return f->motion->normal;
     return special(v, f, TOKEN_DIGIT);
+}
+
+const struct norm *rules_normal(const struct visit_findings *v, const struct finding *f)
+{
+    if (!has_usual(f))
+        return NULL;
+    const struct norm *found = of_its_own(v, f);
+    if (found == NULL)
+        found = rules_profile_normal(v, f);
+    return found != NULL ? found : rules_usual_normal(v, f);
 }
 
 /* Shoulder rotations are one case: their usual figures are for an arm abducted 90. Hip flexion with
@@ -222,7 +239,7 @@ void rules_deficit(struct visit_findings *v, struct arena *a)
         struct finding *f = &v->rows[i];
         f->normal = rules_normal(v, f);
         if (f->normal == NULL) {
-            if (rules_is_rom(f) && f->motion->normal != NULL && f->unit == f->motion->normal->unit)
+            if (has_usual(f))
                 rules_flag(f, "no-normal-for-digit");
             continue;
         }

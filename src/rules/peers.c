@@ -53,16 +53,24 @@ static bool is_closer(const struct finding *f, const struct norm *a, const struc
     return rank_of(a) < rank_of(b);
 }
 
-/* The groups of the tables were measured in the usual position of the motion. The normal value of
- * an infant is a special row too, but not for its position. */
+/* The normal row without any profile, which as a rule is the one that was found. */
+static const struct norm *usual_of(const struct visit_findings *v, const struct finding *f)
+{
+    bool is_default = f->normal != NULL && f->normal == f->motion->normal;
+    return is_default ? f->normal : rules_usual_normal(v, f);
+}
+
+/* The groups of the tables were measured in the usual position of the motion, whatever profile the
+ * clinic holds its normal values by. The normal value of an infant is a special row too, but not
+ * for its position. */
 static bool is_usual_position(const struct visit_findings *v, const struct finding *f)
 {
-    if (f->normal == NULL || rules_has_flag(f, "normal-other-position"))
+    const struct norm *usual = usual_of(v, f);
+    if (usual == NULL || rules_has_flag(f, "normal-other-position"))
         return false;
     enum token kind;
-    return f->normal->role == NORM_DEFAULT ||
-           (rules_qualifier_fits(f, v->age, f->normal->qualifier, &kind) &&
-            kind == TOKEN_INFANT);
+    return usual->role == NORM_DEFAULT ||
+           (rules_qualifier_fits(f, v->age, usual->qualifier, &kind) && kind == TOKEN_INFANT);
 }
 
 static const struct norm *closest(const struct visit_findings *v, const struct finding *f)
@@ -86,9 +94,10 @@ static void tell_of_child(const struct visit_findings *v, struct finding *f)
 static bool is_of_digit(const struct visit_findings *v, const struct finding *f)
 {
     enum token kind = TOKEN_NO;
-    if (f->normal == NULL)
-        return rules_has_flag(f, "no-normal-for-digit");
-    return rules_qualifier_fits(f, v->age, f->normal->qualifier, &kind) && kind == TOKEN_DIGIT;
+    const struct norm *usual = usual_of(v, f);
+    if (usual == NULL)
+        return f->motion->normal != NULL && f->motion->normal->unit == f->unit;
+    return rules_qualifier_fits(f, v->age, usual->qualifier, &kind) && kind == TOKEN_DIGIT;
 }
 
 static void compare(const struct visit_findings *v, struct finding *f)

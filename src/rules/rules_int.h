@@ -153,6 +153,8 @@ bool rules_qualifier_fits(const struct finding *f, struct num age, const char *q
 /* The normal row for a row's motion, digit and position, whatever its side and test; NULL when
  * no figure is for it. */
 const struct norm *rules_normal(const struct visit_findings *v, const struct finding *f);
+/* The same whatever profile the clinic chose. */
+const struct norm *rules_usual_normal(const struct visit_findings *v, const struct finding *f);
 /* Whether the norm's sex and ages are the patient's. */
 bool rules_norm_fits_person(const struct visit_findings *v, const struct norm *norm);
 /* The row of the clinic's profile; NULL when its sources have none, or for the default profile. */

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Works every number of a findings CSV out again and compares.
 
-    recompute.py FINDINGS.csv --reference DIR INPUT.csv ...
+    recompute.py FINDINGS.csv --reference DIR [--clinic FILE] INPUT.csv ...
 
 A second implementation of what docs/rules.md promises, from the input files and the reference
 library alone; it shares no code with the program. It reads native columns and clean cells: plain
@@ -147,13 +147,16 @@ def held_places(days):
 
 def parse_arguments(arguments):
     if len(arguments) < 4 or arguments[1] != "--reference":
-        sys.exit("usage: recompute.py FINDINGS.csv --reference DIR INPUT.csv ...")
-    return arguments[0], arguments[2], arguments[3:]
+        sys.exit("usage: recompute.py FINDINGS.csv --reference DIR [--clinic FILE] INPUT.csv ...")
+    clinic, inputs = None, arguments[3:]
+    if inputs[0] == "--clinic":
+        clinic, inputs = inputs[1], inputs[2:]
+    return arguments[0], arguments[2], clinic, inputs
 
 
 def main(arguments):
-    findings_path, folder, inputs = parse_arguments(arguments)
-    reference, demands = Reference(folder), Demands(folder)
+    findings_path, folder, clinic, inputs = parse_arguments(arguments)
+    reference, demands = Reference(folder, clinic), Demands(folder)
     patients = read_inputs(inputs, reference)
     visits = {}
     with open(findings_path, encoding="utf-8", newline="") as file:

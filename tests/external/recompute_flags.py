@@ -100,7 +100,7 @@ def of_two(finding):
     return {flag for flag, is_so in said.items() if is_so}
 
 
-def of_range(finding):
+def of_range(finding, profile):
     """What the reference says of the end of a range."""
     flags = set()
     if not finding.is_range():
@@ -112,6 +112,8 @@ def of_range(finding):
     if normal is not None and normal["role"] == "special" and \
             normal["mode"] not in ("unspecified", own):
         flags.add("normal-other-mode")
+    if normal is not None and profile and normal["source-id"] not in profile:
+        flags.add("normal-not-of-profile")
     if finding.other_position:
         flags.add("normal-other-position")
     if finding.end is not None and finding.motion.unit == "deg" and \
@@ -136,7 +138,7 @@ COMPUTED = COMPUTED_IN_VISIT | SLIPS | set(LIMIT_FLAGS.values()) | set("""
 
 def flags_of(finding, reference, rows, findings):
     flags = of_peers(finding) | of_grades(finding, reference) | of_readings(finding, reference) | \
-        of_two(finding) | of_range(finding) | flags_in_visit(finding, rows, reference) | \
+        of_two(finding) | of_range(finding, reference.clinic.profile) | flags_in_visit(finding, rows, reference) | \
         limits_passed(finding, reference) | finding.goal_flags | slips_of(finding, rows, findings)
     if is_far(finding):
         flags.add("far-beyond-usual")

@@ -10,7 +10,6 @@ from recompute_rules import TINY
 
 SEEN_IN_CELL = 6
 TOLERANCE = 5  # degrees: readings of one visit that should agree
-HEEL_RISES = {25: "5", 2: "4", 1: "3"}  # the usual table: from so many on
 MINIMISED = ("gravity minimised", "gravity minimized", "gravity eliminated", "gravity reduced")
 AGAINST = ("against gravity", "antigravity", "anti gravity")
 
@@ -136,7 +135,7 @@ def graded(motion, side, digit, rows):
                  and f.digit == digit and f.grade is not None and is_usable(f)), None)
 
 
-def of_position(finding, score):
+def of_position(finding, score, clinic):
     flags = set()
     protocol = text_of([r for r in finding.patient.rows if r["visit_date"] == finding.date],
                        "protocol")
@@ -150,7 +149,8 @@ def of_position(finding, score):
         if at_least and rule == "exempt":
             flags.add("exempt-from-gravity-rule")
         if finding.grade == "2+":
-            flags.add("two-plus-by-resistance")
+            flags.add("two-plus-by-resistance" if clinic.two_plus_by_resistance
+                      else "two-plus-needs-gravity")
     if (finding.motion.joint, finding.motion.motion) != ("ankle", "plantar-flexion") or \
             states(protocol, "ISNCSCI"):  # the cord is examined lying down
         return flags
@@ -159,14 +159,14 @@ def of_position(finding, score):
         flags.add("heel-rise-needed")
     for reading in finding.readings:
         count = reading.row.get("repetitions")
-        if count and not count_agrees(int(count), finding.grade, score):
+        if count and not count_agrees(int(count), finding.grade, score, clinic.heel_rises):
             flags.add("heel-rise-count-mismatch")
     return flags
 
 
-def count_agrees(count, grade, score):
-    reached = [HEEL_RISES[least] for least in HEEL_RISES if count >= least]
-    return grade == reached[0] if reached else score[grade] < score["3"]
+def count_agrees(count, grade, score, table):
+    reached = [table[least] for least in table if count >= least]
+    return grade == reached[0] if reached else score[grade] < score[table[min(table)]]
 
 
 def of_record(finding, rows, reference):
@@ -202,7 +202,7 @@ def passive_is_missing(finding, rows, reference):
 def flags_in_visit(finding, rows, reference):
     if finding.test == "MMT" and finding.grade is not None:
         return of_ranges(finding, rows, reference.grades) | \
-            of_position(finding, reference.grades) | of_record(finding, rows, reference)
+            of_position(finding, reference.grades, reference.clinic) | of_record(finding, rows, reference)
     return {"prom-missing-with-short-arom"} if passive_is_missing(finding, rows, reference) \
         else set()
 

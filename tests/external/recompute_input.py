@@ -47,8 +47,40 @@ class Motion:
         return self.default is not None and self.default["better"] == "lower"
 
 
+# The sources of a profile of normal values, first to last (docs/clinic.md).
+PROFILES = {
+    "legal": ["CFR471_PLATES", "CFR471A_SPINE", "CFR471A_DIGITS", "CFR4150_TMD"],
+    "AAOS": ["AAOS_NW", "AAOS1965", "AAOS1994"],
+    "AMA": ["AMA_NW5", "AMA5", "AMA_SCR"]}
+# Heel rises on one leg from which a grade is given; what a table leaves out is not known.
+HEEL_RISES = {
+    "25/2-24/1": {25: "5", 2: "4", 1: "3"}, "25/10-24/1-9": {25: "5", 10: "4", 1: "3"},
+    "20": {20: "5"}, "quality": {4: "5", 2: "4", 1: "3"}}
+
+
+class Clinic:
+    """What a clinic file says of the rules, as far as it is looked at here."""
+
+    def __init__(self, path):
+        self.profile, self.heel_rises = [], HEEL_RISES["25/2-24/1"]
+        self.two_plus_by_resistance = True
+        if path is None:
+            return
+        root = ET.parse(path).getroot()
+        for element in root:
+            if element.tag == "norms":
+                self.profile = PROFILES.get(element.get("profile"), [])
+            elif element.tag == "heel-rises":
+                self.heel_rises = HEEL_RISES[element.get("table")]
+            elif element.tag == "two-plus-by-resistance":
+                self.two_plus_by_resistance = element.get("accept") == "yes"
+            else:
+                raise ValueError(f"{path}: {element.tag} is not looked at here")
+
+
 class Reference:
-    def __init__(self, folder):
+    def __init__(self, folder, clinic=None):
+        self.clinic = Clinic(clinic)
         self.motions, self.errors, self.grades = {}, [], {}
         for path in sorted(pathlib.Path(folder).glob("*.xml")):
             root = ET.parse(path).getroot()

@@ -149,7 +149,37 @@ def digit_of_qualifier(qualifier):
     return (int(found[1]), int(found[2] or found[1])) if found else None
 
 
-def choose_normal(finding):
+FINGERS = {"index finger": "2", "long finger": "3", "ring finger": "4", "little finger": "5"}
+
+
+def is_of_digit(norm, finding):
+    """A row without a qualifier is of any digit; of all that a row may say only digits fit here."""
+    qualifier = norm.get("qualifier", "")
+    span = digit_of_qualifier(qualifier)
+    if span is not None:
+        return finding.digit != "" and span[0] <= int(finding.digit) <= span[1]
+    if qualifier in FINGERS:
+        return finding.digit == FINGERS[qualifier]
+    return qualifier == "" and norm["role"] != "special" or \
+        qualifier == "great toe" and finding.digit == "1"
+
+
+def of_profile(finding, profile):
+    """The row of the first source of the profile that has one with the zero of the default."""
+    default = finding.motion.default
+    for source in profile:
+        for norm in finding.motion.normals:
+            if norm["source-id"] == source and norm["role"] != "stratum" and \
+                    norm["side"] == "any" and \
+                    all(norm[name] == default[name] for name in ("unit", "better")) and \
+                    (float(norm["normal-deg"]) > 0) == (float(default["normal-deg"]) > 0) and \
+                    fits_age(norm, finding.patient.age_on(finding.date)) and \
+                    fits_sex(norm, finding.patient.sex) and is_of_digit(norm, finding):
+                return norm
+    return None
+
+
+def choose_normal(finding, profile):
     """The row a motion is held against, and what is special about it."""
     motion = finding.motion
     default = motion.default
@@ -174,6 +204,9 @@ def choose_normal(finding):
     infant = [n for n in special if re.search(r"infant", n.get("qualifier", ""))]
     if age is not None and infant:
         finding.normal = infant[0]
+        return
+    if (wanted := of_profile(finding, profile)) is not None:
+        finding.normal = wanted
         return
     if default.get("qualifier") == "great toe" and finding.digit not in ("", "1"):
         digit = int(finding.digit)
@@ -668,7 +701,7 @@ def evaluate(patient, reference):
     # Of rows that fit alike the first in the findings counts.
     findings = sorted(group(patient), key=lambda f: (f.position, f.muscle))
     for finding in findings:
-        choose_normal(finding)
+        choose_normal(finding, reference.clinic.profile)
         finding.normal_if_measured = finding.normal
         if not finding.has_number():
             finding.normal = None

@@ -77,25 +77,33 @@ static const struct {
      NULL},
 };
 
-START_TEST(closest_group)
+static void check_group(int i, enum norms_profile profile)
 {
     struct build *b = build_new();
-    b->patient.age = groups[_i].age < 0 ? num_none() : num_of(groups[_i].age);
-    b->patient.sex = groups[_i].sex;
-    b->patient.dominant_side = groups[_i].dominant;
+    b->clinic.norms = profile;
+    b->patient.age = groups[i].age < 0 ? num_none() : num_of(groups[i].age);
+    b->patient.sex = groups[i].sex;
+    b->patient.dominant_side = groups[i].dominant;
     struct visit_findings *v =
-        build_findings(b, arena_printf(b->arena, "2026-03-02 %s", groups[_i].reading));
+        build_findings(b, arena_printf(b->arena, "2026-03-02 %s", groups[i].reading));
     const struct finding *f = &v->rows[0];
     const char *peers = f->peers == NULL ? ""
                                          : arena_printf(b->arena, "%s %s", f->peers->source->id,
                                                         build_text(b, num_of(f->peers->normal), 1));
-    ck_assert_str_eq(peers, groups[_i].peers);
-    ck_assert_str_eq(build_text(b, f->z, 2), groups[_i].z);
-    ck_assert_str_eq(build_text(b, f->percentile, 1), groups[_i].percentile);
+    ck_assert_str_eq(peers, groups[i].peers);
+    ck_assert_str_eq(build_text(b, f->z, 2), groups[i].z);
+    ck_assert_str_eq(build_text(b, f->percentile, 1), groups[i].percentile);
     static const char *const about_peers[] = {"peers-other-mode", "no-child-norm"};
-    for (size_t i = 0; i < ARRAY_LEN(about_peers); i++)
-        ck_assert(rules_has_flag(f, about_peers[i]) == str_eq(groups[_i].flag, about_peers[i]));
+    for (size_t k = 0; k < ARRAY_LEN(about_peers); k++)
+        ck_assert(rules_has_flag(f, about_peers[k]) == str_eq(groups[i].flag, about_peers[k]));
     build_free(b);
+}
+
+/* Whatever profile a clinic holds its normal values by, the group stands beside it. */
+START_TEST(closest_group)
+{
+    for (int profile = 0; profile < NORMS_PROFILE_COUNT; profile++)
+        check_group(_i, (enum norms_profile)profile);
 }
 END_TEST
 
