@@ -70,6 +70,14 @@ START_TEST(sen_1968)
 }
 END_TEST
 
+/* Of two readings one order in two rises: a share of just the tail that is asked for counts. */
+START_TEST(tail_holds_its_own_share)
+{
+    ck_assert_int_eq(rules_kendall_critical(2, 0), 1);
+    ck_assert_int_eq(rules_kendall_critical(2, 0.001), 0);
+}
+END_TEST
+
 /* Where everything is alike, S is 0 in every order: its variance, by the formula for ties on both
  * sides, is 0. */
 START_TEST(all_alike_has_no_variance)
@@ -253,6 +261,7 @@ static Suite *suite(void)
     Suite *s = suite_create("rules_trend against published figures");
     TCase *tc = tcase_create("all");
     tcase_add_test(tc, all_alike_has_no_variance);
+    tcase_add_test(tc, tail_holds_its_own_share);
     tcase_add_test(tc, nist_norris);
     tcase_add_test(tc, sen_1968);
     tcase_add_loop_test(tc, kendall_exact, 0, ARRAY_LEN(kendall));
