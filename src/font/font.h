@@ -24,6 +24,8 @@ bool font_has(const struct font_set *set, int face, int32_t character);
 /* The face to use for a character asked for in `face`: itself, its signs face, or -1. */
 int font_pick(const struct font_set *set, int face, int32_t character);
 unsigned font_glyph(const struct font_set *set, int face, int32_t character); /* 0: none */
+/* The glyphs of ASCII, by character: most of all text, without a call for each. */
+const uint16_t *font_ascii_glyphs(const struct font_set *set, int face);
 int font_advance(const struct font_set *set, int face, unsigned glyph);       /* 1/1000 em */
 /* Width of text asked for in `face`, each character measured in the face font_pick() gives it;
  * soft hyphens are 0 wide, characters no face holds are as wide as U+FFFD. */

@@ -203,20 +203,21 @@ static void move_to(struct pen *p, double x, double y)
 }
 
 /* A byte of a string in parentheses. A line end would be read as another, or split the line. */
-static char *put_byte(char *to, unsigned byte)
+static inline char *put_byte(char *to, unsigned byte)
 {
-    char c = (char)byte;
-    if (c == '(' || c == ')' || c == '\\' || c == '\r' || c == '\n') {
+    static const char escaped[256] = {['('] = '(', [')'] = ')', ['\\'] = '\\',
+                                      ['\r'] = 'r', ['\n'] = 'n'};
+    char c = escaped[byte];
+    if (c != 0) {
         *to++ = '\\';
-        c = c == '\r' ? 'r' : c == '\n' ? 'n' : c;
     }
-    *to++ = c;
+    *to++ = c != 0 ? c : (char)byte;
     return to;
 }
 
 /* The next character that shows; 0 at the end. A soft hyphen is invisible inside a line, and
  * measured as nothing too. */
-static int32_t next_character(const char **at, const char *end)
+static inline int32_t next_character(const char **at, const char *end)
 {
     while (*at < end) {
         unsigned char byte = (unsigned char)**at;
@@ -242,11 +243,12 @@ static void show(struct pen *p, const struct page_text *t)
     int32_t c = next_character(&at, end);
     while (c != 0) {
         int face = face_for(p, t->face, c);
+        const uint16_t *ascii = font_ascii_glyphs(p->fonts, face);
         set_face(p, face, size);
         char *to = buf_room(p->out, CHARACTER_MOST * ((size_t)(end - at) + 1) + AROUND);
         *to++ = '(';
         do {
-            unsigned glyph = font_glyph(p->fonts, face, c);
+            unsigned glyph = c < 0x7F ? ascii[c] : font_glyph(p->fonts, face, c);
             to = put_byte(put_byte(to, glyph >> 8 & 0xFFU), glyph & 0xFFU);
             c = next_character(&at, end);
         } while (c != 0 && face_for(p, t->face, c) == face);
