@@ -187,13 +187,18 @@ char *arena_strdup(struct arena *a, const char *s)
 
 char *arena_printf(struct arena *a, const char *fmt, ...)
 {
+    enum { USUAL_MAX = 200 };
+    char usual[USUAL_MAX];
     va_list ap, again;
     va_start(ap, fmt);
     va_copy(again, ap);
-    int len = vsnprintf(NULL, 0, fmt, ap);
+    size_t size = (size_t)vsnprintf(usual, sizeof usual, fmt, ap) + 1;
     va_end(ap);
-    char *s = take(a, (size_t)len + 1);
-    vsnprintf(s, (size_t)len + 1, fmt, again);
+    char *s = take(a, size);
+    if (size <= sizeof usual)
+        memcpy(s, usual, size);
+    else
+        vsnprintf(s, size, fmt, again);
     va_end(again);
     return s;
 }

@@ -79,8 +79,12 @@ static double draw_slice(struct drawing *d, const struct lines *l, const struct 
     const char *text = l->text + a;
     size_t len = b - a;
     double width = font_width(d->r->fonts, s->face, style->size, text, len);
-    if (space)
-        text = arena_printf(d->r->arena, "%.*s ", (int)len, text);
+    if (space && text[len] != ' ') { /* mostly the one stands there that the line was broken at */
+        char *spaced = arena_room(d->r->arena, len + 1);
+        memcpy(spaced, text, len);
+        spaced[len] = ' ';
+        text = spaced;
+    }
     struct page_text *t = page_add_text(d->r->list, page_of(d), x, y, s->face, style->size, text,
                                         len + space);
     t->colour = style->colour;

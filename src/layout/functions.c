@@ -208,10 +208,16 @@ const char *number_text(struct arena *a, double value, int decimals, bool with_s
     const char *bare = digits + negative;
     if (strspn(bare, "0.") == strlen(bare)) /* rounded to nothing: no sign before a zero */
         negative = with_sign = false;
-    int whole = (int)strcspn(bare, ".");
-    return arena_printf(a, "%s%.*s%s%s", negative ? true_minus : with_sign ? "+" : "", whole, bare,
-                        bare[whole] != '\0' ? decimal : "",
-                        bare[whole] != '\0' ? bare + whole + 1 : "");
+    const char *sign = negative ? true_minus : with_sign ? "+" : "";
+    size_t before = strlen(sign), whole = strcspn(bare, ".");
+    size_t mark = bare[whole] != '\0' ? strlen(decimal) : 0;
+    const char *rest = bare + whole + (bare[whole] != '\0');
+    char *text = arena_room(a, before + whole + mark + strlen(rest) + 1);
+    memcpy(text, sign, before);
+    memcpy(text + before, bare, whole);
+    memcpy(text + before + whole, decimal, mark);
+    memcpy(text + before + whole + mark, rest, strlen(rest) + 1);
+    return text;
 }
 
 static struct value numbered(struct render *r, const struct value *args, int n, bool with_sign)

@@ -188,7 +188,9 @@ static void set_face(struct pen *p, int face, long size)
     if (face != p->face || size != p->size) {
         p->face = face;
         p->size = size;
-        buf_addf(p->out, "/F%d ", face);
+        buf_adds(p->out, "/F");
+        buf_addu(p->out, (uint64_t)face);
+        buf_addc(p->out, ' ');
         put_operator(p, &size, 1, "Tf");
     }
 }

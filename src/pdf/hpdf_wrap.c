@@ -68,13 +68,24 @@ void pdf_put_reference(struct buf *out, unsigned object)
     buf_add(out, " 0 R", 4);
 }
 
+static void put_hex4(struct buf *out, unsigned value)
+{
+    static const char digits[] = "0123456789ABCDEF";
+    char text[4];
+    for (int i = 3; i >= 0; i--, value >>= 4) {
+        text[i] = digits[value & 0xFU];
+    }
+    buf_add(out, text, sizeof(text));
+}
+
 static void put_utf16(struct buf *out, int32_t c)
 {
     if (c < 0x10000) {
-        buf_addf(out, "%04X", (unsigned)c);
+        put_hex4(out, (unsigned)c);
     } else {
         unsigned rest = (unsigned)c - 0x10000U;
-        buf_addf(out, "%04X%04X", 0xD800U + (rest >> 10), 0xDC00U + (rest & 0x3FFU));
+        put_hex4(out, 0xD800U + (rest >> 10));
+        put_hex4(out, 0xDC00U + (rest & 0x3FFU));
     }
 }
 
