@@ -199,12 +199,22 @@ static bool write_all(int fd, const char *data, size_t len)
     return true;
 }
 
+/* A rename would put a file in the place of /dev/null, or of a pipe that another program reads. */
+static bool may_take_place(const char *path)
+{
+    struct stat st;
+    if (stat(path, &st) != 0 || S_ISREG(st.st_mode) || S_ISDIR(st.st_mode))
+        return true; /* what is wrong with a folder, the rename says */
+    errno = ENXIO;
+    return false;
+}
+
 static bool write_part(const char *path, const void *data, size_t len, bool sync,
                        struct diag_sink *sink)
 {
     char part[PART_MAX];
     int fd = -1;
-    if (part_path(path, part))
+    if (part_path(path, part) && may_take_place(path))
         fd = file_open_write(part, O_TRUNC);
     if (fd >= 0)
         remember_part(part);

@@ -11,10 +11,10 @@ for form in rnc rng; do
         echo "FAILED template-$form-is-current: elements or figures changed; run make schema"
     fi
 done
+export JAVA_TOOL_OPTIONS="-XX:TieredStopAtLevel=1 -XX:+UseSerialGC" # it runs for a moment
 # xmllint can take long over attributes that stand in any order: in `make check` it sees a few of
 # the shipped files, in check-all nearly all; jing below sees all of them, always.
 xml() { timeout 120 xmllint --noout --relaxng docs/schema/template.rng "$@" >/dev/null 2>&1; }
-compact() { jing -c docs/schema/template.rnc "$@" >/dev/null 2>&1; }
 program() { "$ENDFEEL" template "$1" >"$dir/said" 2>&1; [ $? -ne 2 ]; }
 
 for f in templates/*.xml templates/parts/*.xml templates/locale/*.xml; do
@@ -62,9 +62,10 @@ judge() { # TOOL
 }
 judge xml
 judge program
-if command -v jing >/dev/null && compact templates/letter.xml; then
+if command -v jing >/dev/null && command -v java >/dev/null; then
     # One call for all: it takes a second to start. It names each file that it refuses.
-    jing -c docs/schema/template.rnc "$dir"/good/*.xml "$dir"/bad/*.xml >"$dir/said" 2>/dev/null
+    jing -c docs/schema/template.rnc "$dir"/good/*.xml "$dir"/bad/*.xml templates/*.xml templates/parts/*.xml \
+        >"$dir/said" 2>/dev/null
     for f in "$dir"/good/*.xml "$dir"/bad/*.xml; do
         case $f in */good/*) refused=no ;; *) refused=yes ;; esac
         said=no
@@ -72,8 +73,8 @@ if command -v jing >/dev/null && compact templates/letter.xml; then
         name=template-compact-$(basename "$f" .xml)
         if [ $said = $refused ]; then echo "ok $name"; else echo "FAILED $name: refused: $said"; fi
     done
-    compact templates/*.xml templates/parts/*.xml && echo "ok template-compact-shipped" ||
-        echo "FAILED template-compact-shipped"
+    ! grep -F /templates/ "$dir/said" >"$dir/shipped" && echo "ok template-compact-shipped" ||
+        echo "FAILED template-compact-shipped: $(head -3 "$dir/shipped")"
 else
     echo "skipped template-compact: no jing to read the compact form with"
 fi

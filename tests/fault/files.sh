@@ -4,11 +4,11 @@
 # the rows that can be used are; nothing is lost without a word. And files that can be read in two
 # ways: each is held back with the question, and read once the question is answered.
 #
-# WHOLE ("")   more than 2 GB, where 40 MB are read otherwise
+# WHOLE ("")   more than 2 GB, where 12 MB are read otherwise
 cd "$TOP" || exit 3
 w="$WORK/files"
 mkdir -p "$w"
-in="$w/in.csv" export=$((40 << 20))
+in="$w/in.csv" export=$((12 << 20))
 [ -z "${WHOLE:-}" ] || export=$((2100 << 20))
 header=patient_id,visit_date,joint,motion,side,test,value
 row() { echo "$1,2025-03-14,knee,flexion,right,AROM,0-${2:-120}"; }
@@ -150,7 +150,7 @@ fi
 changes() { # NAME STATUS COMMAND TEXT...
     name=$1 status=$2 command=$3
     shift 3
-    { echo $header && seq -f 'P%g,2025-03-14,knee,flexion,right,AROM,0-120' 20000; } >"$in"
+    { echo $header && seq -f 'P%g,2025-03-14,knee,flexion,right,AROM,0-120' 4000; } >"$in"
     timeout 120 "$ENDFEEL" check --today 2030-01-01 "$w/pipe" "$in" >"$w/out" 2>"$w/err" &
     exec 9>"$w/pipe"
     { echo $header && row Q1; } >&9
@@ -164,14 +164,14 @@ changes() { # NAME STATUS COMMAND TEXT...
     wait $!
     gives "$name" "$status" $? "$@"
 }
-cut() { truncate -s "$(head -n 10001 "$in" | wc -c)" "$in"; }
+cut() { truncate -s "$(head -n 2001 "$in" | wc -c)" "$in"; }
 cut_to_nothing() { : >"$in"; }
-grow() { row P20001 >>"$in"; }
+grow() { row P4001 >>"$in"; }
 vanish() { rm "$in"; }
 changes shorter-while-read 3 cut 'system: cannot read: it became shorter while it was read; export'
 changes emptied-while-read 3 cut_to_nothing 'it became shorter while it was read'
 changes longer-while-read 3 grow 'system: cannot read: it grew while it was read; run again when'
-changes vanished-while-read 0 vanish 'in.csv: 20000 rows in = 20000 used'
+changes vanished-while-read 0 vanish 'in.csv: 4000 rows in = 4000 used'
 
 # ---- which of two: asked, answered, read ----
 # The file comes on standard input; with the map's answer it is read.

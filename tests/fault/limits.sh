@@ -101,7 +101,7 @@ program, w = sys.argv[1:]
 # A run in the background inherits that interrupts are ignored, until it has a handler of its own.
 signal.signal(signal.SIGINT, signal.SIG_DFL)
 # At once wherever it is: starting, forking, waiting for its worker.
-for after in 0.01, 0.03, 0.05, 0.08, 0.12, 0.2, 0.4, 1.0:
+for after in 0.01, 0.03, 0.05, 0.08, 0.12, 0.2, 0.3, 0.5:
     p = subprocess.Popen([program, "report", "-q", "--today", "2030-01-01", "-j1", "-o", w + "/int",
                           "--templates", w + "/templates", w + "/in.csv"], stderr=subprocess.DEVNULL)
     time.sleep(after)

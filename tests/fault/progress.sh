@@ -8,7 +8,7 @@ mkdir -p "$w"
 "$PYTHON" - "$ENDFEEL" "$w" <<'EOF2'
 import os, pty, re, signal, subprocess, sys
 program, w = sys.argv[1:]
-args = [program, "report", "--every-visit", "--today", "2030-01-01", "-j1"]
+args = [program, "report", "-k", "chart", "--every-visit", "--today", "2030-01-01", "-j1"]
 LINE = re.compile(r"(\d+) patients, (\d+)% of the rows, (\d+) a second, about (\d+) s left   $")
 
 def piped(out, *more):

@@ -4,7 +4,7 @@
 cd "$TOP" || exit 3
 w="$WORK/shards"
 mkdir -p "$w"
-"$PYTHON" tests/external/generate.py 40 7 >"$w/many.csv"
+"$PYTHON" tests/external/generate.py 16 7 >"$w/many.csv"
 # Rows that are nobody's, ragged, of an unlikely id, and ids like one another.
 {
     echo ',2025-01-02,,,,,,,,,,,,,'

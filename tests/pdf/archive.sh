@@ -5,7 +5,7 @@ cd "$TOP" || exit 3
 day=2025-03-14 jars=/usr/share/java
 class_path=$jars/preflight.jar:$jars/pdfbox2.jar:$jars/fontbox2.jar:$jars/xmpbox.jar
 class_path=$class_path:$jars/commons-logging.jar:$jars/javax.activation.jar:$jars/jaxb-api.jar
-validate() { java -cp "$class_path" org.apache.pdfbox.preflight.Validator_A1b group "$1" 2>&1; }
+validate() { java -XX:TieredStopAtLevel=1 -XX:+UseSerialGC -cp "$class_path" org.apache.pdfbox.preflight.Validator_A1b group "$1" 2>&1; }
 run() { # OUT ARGUMENTS
     out=$1
     shift

@@ -96,7 +96,10 @@ got=$?
     echo "ok locale-folder-may-be-missing" || echo "FAILED locale-folder-may-be-missing: $got $(head -3 "$w/err")"
 
 # ---- the locale of the process ----
-if ! localedef -i de_DE -f UTF-8 "$w/de_DE.UTF-8" >/dev/null 2>"$w/err"; then
+# As the system has it, but for the order of words, which takes longest to make.
+if ! sed '/^LC_COLLATE/,/^END LC_COLLATE/c LC_COLLATE\ncopy "POSIX"\nEND LC_COLLATE' \
+    /usr/share/i18n/locales/de_DE >"$w/de" 2>"$w/err" ||
+    ! localedef -i "$w/de" -f UTF-8 "$w/de_DE.UTF-8" >/dev/null 2>"$w/err"; then
     echo "FAILED locale-of-the-process: cannot be made: $(head -2 "$w/err")"
     exit 0
 fi
