@@ -80,9 +80,11 @@ class Finding:
 
 
 def joined(a, b):
-    """Unstated joins stated; a position does not."""
-    return all(x == y or not x or not y for x, y in (
-        (a.tool, b.tool), (a.technique, b.technique), (a.measurer, b.measurer)))
+    """Unstated joins stated; a position does not. Tools part numbers alone."""
+    pairs = [(a.measurer, b.measurer)]
+    if a.has_number() and b.has_number():
+        pairs += [(a.tool, b.tool), (a.technique, b.technique)]
+    return all(x == y or not x or not y for x, y in pairs)
 
 
 def group(patient):
@@ -479,6 +481,13 @@ def swaps(findings, reference):
                 finding.swapped = finding.doubtful = True
 
 
+def closeness(finding, other):
+    """Same position first, then the same set-up."""
+    setup = all(a == b for a, b in ((finding.tool, other.tool),
+                                    (finding.technique, other.technique)))
+    return (finding.position != other.position, not setup)
+
+
 def other_side(finding, findings, reference):
     finding.other = finding.other_date = finding.difference = finding.index = None
     finding.beyond = ""
@@ -488,12 +497,16 @@ def other_side(finding, findings, reference):
     candidates = [f for f in findings if f.line() == finding.line() and f.side == wanted
                   and f.after == finding.after and comparable(finding, f)]
     same_day = [f for f in candidates if f.date == finding.date and speaks(f)]
-    earlier = [f for f in candidates if f.date < finding.date and speaks_later(f)]
+    # Of an earlier day the closest reading, unless that one is in doubt.
+    earlier = [min(of_day, key=lambda f: closeness(finding, f)) for of_day in
+               ([f for f in candidates if f.date == day and speaks(f)] for day in
+                sorted({f.date for f in candidates if f.date < finding.date}, reverse=True))
+               if of_day]
+    earlier = [f for f in earlier if speaks_later(f)]
     if not same_day and not earlier:
         return
-    day = finding.date if same_day else max(f.date for f in earlier)
-    same_day = same_day or [f for f in earlier if f.date == day]
-    other = min(same_day, key=lambda f: f.position != finding.position)
+    other = min(same_day, key=lambda f: closeness(finding, f)) if same_day else earlier[0]
+    day = other.date
     finding.other_row = other
     this, that = value_of(finding), value_of(other)
     finding.other = that
@@ -676,20 +689,35 @@ def other_end(finding, findings):
     return min(pair, key=lambda f: f.position != finding.position) if pair else None
 
 
+def in_order(finding, other):
+    spine = finding.motion.opposite == "other-side"
+    is_first = finding.side == "left" if spine else finding.motion.motion in WRITTEN_FIRST
+    return (finding, other) if is_first else (other, finding)
+
+
+def contradict(finding, other):
+    """One end lies before the place where the other motion stops."""
+    first, last = in_order(finding, other)
+    return -first.end > last.end + TINY
+
+
 def neutral_zero(finding, findings):
     """Both ends of the arc of one day, the 0 at the end that is not reached."""
     motion = finding.motion
     if finding.end is None or motion.unit != "deg" or not motion.opposite:
         return ""
     other = other_end(finding, findings)
-    if other is None or other_end(other, findings) is not finding:
-        return ""  # each reading stands in one pair
-    spine = motion.opposite == "other-side"
-    is_first = finding.side == "left" if spine else motion.motion in WRITTEN_FIRST
-    first, last = (finding, other) if is_first else (other, finding)
-    if -first.end > last.end + TINY:
-        first.below_lack = last.below_lack = True
+    partner = other_end(other, findings) if other is not None else None
+    if partner is None:
         return ""
+    # Each reading stands in one pair; where that contradicts itself, others may as well.
+    if contradict(other, partner):
+        if contradict(finding, other):
+            finding.below_lack = other.below_lack = True
+        return ""
+    if partner is not finding:
+        return ""
+    first, last = in_order(finding, other)
     if first.end < 0:
         return f"0-{rounded(first.end)}-{rounded(last.end)}"
     if last.end < 0:
