@@ -373,7 +373,8 @@ enum status batch_run(const struct batch_options *options)
             diag_report(&r.sink, DIAG_NO_INPUT, (struct diag_pos){0}, NULL, NULL);
         else if (!work(&r))
             r.failed = true;
-        summary_say(options, r.outputs, outcome_of(&r, false));
+        if (r.partitions != NULL || r.tools.n_sources == 0) /* it came to reading */
+            summary_say(options, r.outputs, outcome_of(&r, false));
         status = status_of(&r);
     }
     pool_free(r.pool);

@@ -35,9 +35,15 @@ void summary_say(const struct batch_options *options, struct outputs *o,
         return;
     for (size_t i = 0; i < outcome->n_files; i++) {
         const struct tally *t = &outcome->tallies[i];
-        fprintf(stderr, "%s: %ld rows in = %ld used + %ld duplicates + %ld held back\n",
+        long left = t->rows_in - t->used - t->duplicates - t->held;
+        fprintf(stderr, "%s: %ld rows in = %ld used + %ld duplicates + %ld held back",
                 outcome->files[i].file, t->rows_in, t->used, t->duplicates, t->held);
+        if (left > 0 && options->dump != DUMP_ROWS)
+            fprintf(stderr, " + %ld not reached", left);
+        fputc('\n', stderr);
     }
+    if (interrupted())
+        fputs("endfeel: stopped before the end; run again for the rest\n", stderr);
     if (options->dump != DUMP_NONE)
         return;
     bool reports = options->command == BATCH_REPORT || options->command == BATCH_MERGE;

@@ -61,6 +61,9 @@ shown, status = on_terminal("tty")
 say("on-a-terminal", "s left" in shown, shown)
 
 shown, status = on_terminal("stopped", stop=True)
+m = re.search(r"(\d+) rows in = (\d+) used \+ (\d+) duplicates \+ (\d+) held back \+ (\d+) not reached", shown)
+say("ctrl-c-sums", m and int(m[1]) == sum(map(int, m.groups()[1:])), shown[-400:])
+say("ctrl-c-says-so", "stopped before the end; run again" in shown, shown[-400:])
 say("ctrl-c-status", os.WIFSIGNALED(status) and os.WTERMSIG(status) == signal.SIGINT, (status, shown))
 files = [os.path.join(d, f) for d, _, fs in os.walk(w + "/stopped") for f in fs]
 pdfs = [f for f in files if re.search(r"_(chart|letter|progress|discharge|patient)\.pdf$", f)]

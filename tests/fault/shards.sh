@@ -95,6 +95,7 @@ lock() { # NAME STATUS ARGUMENTS
 }
 lock same-shard-is-refused 3 report --shard 0/2 -o "$w/locked" "$w/few.csv"
 lock single-run-is-refused 3 report -o "$w/locked" "$w/few.csv"
+grep -q 'rows in' "$w/err" && echo "FAILED refused-counts-nothing: $(cat "$w/err")" || echo "ok refused-counts-nothing"
 lock merge-is-refused 3 merge "$w/locked"
 "$ENDFEEL" report -q --today 2030-01-01 --shard 1/2 -o "$w/locked" "$w/few.csv" 2>/dev/null 9>&-
 [ $? -le 1 ] && echo "ok other-shard-runs" || echo "FAILED other-shard-runs"
