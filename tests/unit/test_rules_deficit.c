@@ -346,6 +346,23 @@ START_TEST(other_position_alone_never_limits)
 END_TEST
 
 /* A letter beyond ASCII is a letter, whichever byte it ends with. */
+/* A word of a qualifier that is longer than any position is none. */
+START_TEST(overlong_qualifier_never_fits)
+{
+    char name[81];
+    memset(name, 'a', sizeof name - 1);
+    enum token kind;
+    name[79] = '\0';
+    char position[sizeof name];
+    memcpy(position, name, sizeof name);
+    struct finding f = {.position = position};
+    ck_assert(rules_qualifier_fits(&f, num_none(), name, &kind));
+    name[79] = '.';
+    name[80] = '\0';
+    ck_assert(!rules_qualifier_fits(&f, num_none(), name, &kind));
+}
+END_TEST
+
 START_TEST(phrase_is_of_whole_words)
 {
     ck_assert(rules_states("sitting, knee bent", "knee bent"));
@@ -360,6 +377,7 @@ END_TEST
 static void add_tests(TCase *tc)
 {
     tcase_add_test(tc, phrase_is_of_whole_words);
+    tcase_add_test(tc, overlong_qualifier_never_fits);
     tcase_add_loop_test(tc, token_fits_what_is_stated, 0, ARRAY_LEN(tokens));
     tcase_add_loop_test(tc, every_token_must_fit, 0, ARRAY_LEN(qualifiers));
     tcase_add_loop_test(tc, age_band_runs_to_the_next_birthday, 0, ARRAY_LEN(ages));

@@ -78,6 +78,7 @@ static const struct {
     {NULL, CALF "3 reps=1", false},         {NULL, CALF "3 reps=2", true},
     {NULL, CALF "3 reps=0", true},          {NULL, CALF "2+ reps=0", false},
     {NULL, CALF "2+ reps=1", true},         {NULL, CALF "4+ reps=14", true},
+    {NULL, NOW "ankle dorsiflexion right MMT 5 reps=3", false},
     {NULL, CALF "4", false},                {NULL, NOW "knee flexion right MMT 5 reps=3", false},
     {"25/10-24/1-9", CALF "4 reps=10", false}, {"25/10-24/1-9", CALF "4 reps=9", true},
     {"25/10-24/1-9", CALF "3 reps=9", false},  {"25/10-24/1-9", CALF "5 reps=25", false},

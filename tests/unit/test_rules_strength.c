@@ -1,6 +1,9 @@
 /* Manual grades: what contradicts them within the visit, and changes that mean little. */
 #include "rules_build.h"
 
+#include <stdlib.h>
+#include <unistd.h>
+
 #define NOW "2026-03-02 "
 #define THEN "2026-02-02 "
 #define A_ABD NOW "hip abduction right AROM 30;"
@@ -133,8 +136,51 @@ START_TEST(precaution_explains_a_missing_range)
 }
 END_TEST
 
+/* A library of the knee alone, without the table that says what is weak. */
+static struct reference *small_library(void)
+{
+    static const char *const files[] = {"sources.xml", "grades.xml", "knee.xml"};
+    char folder[] = "/tmp/endfeel-strength.XXXXXX", top[4096], from[8192], to[4096];
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+    ck_assert_ptr_nonnull(getcwd(top, sizeof top));
+    for (size_t i = 0; i < ARRAY_LEN(files); i++) {
+        snprintf(from, sizeof from, "%s/src/reference/%s", top, files[i]);
+        snprintf(to, sizeof to, "%s/%s", folder, files[i]);
+        ck_assert_int_eq(symlink(from, to), 0);
+    }
+    struct diag_list reported = {0};
+    diag_list_init(&reported);
+    struct reference *ref = reference_load_folder(folder, &reported.sink);
+    for (size_t i = 0; i < ARRAY_LEN(files); i++) {
+        snprintf(to, sizeof to, "%s/%s", folder, files[i]);
+        ck_assert_int_eq(unlink(to), 0);
+    }
+    ck_assert_int_eq(rmdir(folder), 0);
+    ck_assert_ptr_nonnull(ref);
+    diag_list_release(&reported);
+    return ref;
+}
+
+START_TEST(power_needs_a_grade_and_the_table)
+{
+    struct visit_findings v = {.ref = build_ref};
+    struct finding f = {.test = TEST_MMT};
+    ck_assert_int_eq(rules_power(&v, &f), POWER_UNKNOWN);
+    f.grade = reference_grade(build_ref, "3");
+    f.motion = reference_motion(build_ref, "knee", "extension");
+    ck_assert_int_eq(rules_power(&v, &f), POWER_WEAK);
+    struct reference *small = small_library();
+    v.ref = small;
+    f.grade = reference_grade(small, "3");
+    f.motion = reference_motion(small, "knee", "extension");
+    ck_assert_int_eq(rules_power(&v, &f), POWER_UNKNOWN);
+    reference_free(small);
+}
+END_TEST
+
 static void add_tests(TCase *tc)
 {
+    tcase_add_test(tc, power_needs_a_grade_and_the_table);
     tcase_add_loop_test(tc, grade_checks, 0, ARRAY_LEN(checks));
     tcase_add_loop_test(tc, precaution_explains_a_missing_range, 0, ARRAY_LEN(precautions));
 }

@@ -98,6 +98,10 @@ static const struct {
     {P("elbow", "flexion", "149 pain"), "full-but-painful-end elbow flexion right"},
     {P("elbow", "flexion", "130 pain"), ""},
     {P("elbow", "flexion", "149"), ""},
+    {P("wrist", "flexion", "75 pain"), "full-but-painful-end wrist flexion right"},
+    {P("wrist", "flexion", "74.9 pain"), ""},
+    {P("hip", "flexion", "160"), "excess-passive-range hip flexion right"},
+    {P("hip", "flexion", "160 pos=supine,_knee_straight"), ""},
     {P("elbow", "flexion", "149 pain from=100 to=149"), "full-but-painful-end elbow flexion right"},
     {P("elbow", "flexion", "149 pain from=100 to=120"), "painful-arc elbow flexion right"},
     /* beyond normal and what is usual by 10 and twice the error: 90 + 45 at the knuckle */
