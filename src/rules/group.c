@@ -71,8 +71,22 @@ static bool belongs(const struct key *k, const struct measurement *m)
            people_agree(k, m) && numbers_agree(k, m);
 }
 
+/* What a number was taken with stands over what one that was not taken would have been. */
+static void take_number(struct key *k, const struct measurement *m)
+{
+    k->number = m;
+    if (!str_is_empty(m->tool)) {
+        k->tool = m->tool;
+        k->instrument = m->instrument;
+    }
+    if (m->technique != TECHNIQUE_NONE)
+        k->technique = m->technique;
+}
+
 static void join(struct key *k, const struct measurement *m)
 {
+    if (k->number == NULL && has_number(m))
+        take_number(k, m);
     if (str_is_empty(k->measured_by))
         k->measured_by = m->measured_by;
     if (str_is_empty(k->tool))
@@ -83,8 +97,6 @@ static void join(struct key *k, const struct measurement *m)
         k->technique = m->technique;
     if (k->role == ROLE_NONE)
         k->role = m->role;
-    if (k->number == NULL && has_number(m))
-        k->number = m;
     k->n++;
 }
 

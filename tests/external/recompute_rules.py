@@ -40,8 +40,10 @@ class Finding:
         self.date, self.side, self.digit = first.date, first.side, first.digit
         self.test, self.position, self.muscle = first.test, first.position, first.muscle
         self.after = first.timing == "after"
-        self.tool = next((r.tool for r in readings if r.tool), "")
-        self.technique = next((r.technique for r in readings if r.technique), "")
+        # What a number was taken with stands over what one not taken would have been.
+        spoken = sorted(readings, key=lambda r: not r.has_number())
+        self.tool = next((r.tool for r in spoken if r.tool), "")
+        self.technique = next((r.technique for r in spoken if r.technique), "")
         self.measurer = next((r.measurer for r in readings if r.measurer), "")
         self.role = next((r.role for r in readings if r.role), "")
         self.end_feel = next((r.end_feel for r in readings if r.end_feel), "")

@@ -33,6 +33,8 @@ static const struct {
     {KNEE "not-tested", "not-tested", ""},
     {KNEE "110;" KNEE "held-back", "110.0//1", "tries-incomplete"},
     {KNEE "held-back;" KNEE "110", "110.0//1", "tries-incomplete"},
+    {KNEE "not-tested tool=goniometer;" KNEE "110 tool=inclinometer;"
+     KNEE "112 tool=inclinometer", "111.0/1.4/2", "tries-incomplete"},
     {KNEE "not-recorded;" KNEE "held-back", "held-back", ""},
     {KNEE "not-recorded;" KNEE "no-angle", "no-angle", ""},
     {KNEE "not-applicable;" KNEE "not-tested", "not-tested", ""},
@@ -289,6 +291,24 @@ START_TEST(one_person_with_two_tools_is_no_second_measurer)
 }
 END_TEST
 
+/* The error of a reading is that of the tool it was read with. */
+START_TEST(tool_is_that_of_the_number)
+{
+    static const char *const orders[] = {
+        KNEE "not-tested tool=goniometer;" KNEE "110 tool=inclinometer",
+        KNEE "110 tool=inclinometer;" KNEE "not-tested tool=goniometer",
+        KNEE "not-tested tool=inclinometer;" KNEE "110"};
+    for (size_t i = 0; i < ARRAY_LEN(orders); i++) {
+        struct build *b = build_new();
+        struct visit_findings *v = build_findings(b, orders[i]);
+        ck_assert_uint_eq(v->n_rows, 1);
+        ck_assert_str_eq(v->rows[0].tool, "inclinometer");
+        ck_assert_int_eq(v->rows[0].instrument, INSTRUMENT_INCLINOMETER);
+        build_free(b);
+    }
+}
+END_TEST
+
 START_TEST(visit_without_readings_has_no_rows)
 {
     struct build *b = build_new();
@@ -315,6 +335,7 @@ static void add_tests(TCase *tc)
     tcase_add_test(tc, order_of_tries_moves_no_row);
     tcase_add_test(tc, one_person_with_two_tools_is_no_second_measurer);
     tcase_add_test(tc, visit_without_readings_has_no_rows);
+    tcase_add_test(tc, tool_is_that_of_the_number);
 }
 
 BUILD_SUITE("rules_group")
