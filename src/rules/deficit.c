@@ -279,6 +279,13 @@ static bool is_low_among_peers(const struct visit_findings *v, const struct find
     return f->z.has && rules_at_least(below, reference_threshold(v->ref, THRESHOLD_LIMITED_Z));
 }
 
+/* A child of whose age nothing is on file, held against the normal value of an adult. */
+static bool is_child_by_adults(const struct visit_findings *v, const struct finding *f)
+{
+    return rules_has_flag(f, "no-child-norm") &&
+           f->normal->age_max >= reference_threshold(v->ref, THRESHOLD_ADULT_AGE);
+}
+
 static enum limited judge(const struct visit_findings *v, const struct finding *f)
 {
     if (!f->deficit.has)
@@ -289,8 +296,8 @@ static enum limited judge(const struct visit_findings *v, const struct finding *
         return LIMITED_BELOW_HANDBOOK;
     if (rules_is_below_other_side(f))
         return LIMITED_YES;
-    /* A figure for another position cannot carry a verdict on its own. */
-    if (rules_has_flag(f, "normal-other-position"))
+    /* A figure for another position or another age cannot carry a verdict on its own. */
+    if (rules_has_flag(f, "normal-other-position") || is_child_by_adults(v, f))
         return LIMITED_BELOW_HANDBOOK;
     if (f->z.has)
         return is_low_among_peers(v, f) ? LIMITED_YES : LIMITED_BELOW_HANDBOOK;

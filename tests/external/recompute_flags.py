@@ -3,12 +3,11 @@ numbers. What a flag asks of free text is left to the unit tests."""
 
 from recompute_aims import LIMIT_FLAGS, limits_passed
 from recompute_grades import COMPUTED_IN_VISIT, flags_in_visit, seen
-from recompute_rules import TINY, TOO_LARGE_SHARE, instrument_of, rule_of_thumb, study_of
+from recompute_rules import ADULT, TINY, TOO_LARGE_SHARE, instrument_of, rule_of_thumb, study_of
 from recompute_slips import SLIPS, slips_of
 
 FAIR, RESISTED = "3", "3+"
 TRIES_APART, TRIES_LISTED, SEEN_LISTED = 10, 12, 6
-ADULT = 18
 USUAL_LIMITS, USUAL_SPREAD = 2, 2
 
 

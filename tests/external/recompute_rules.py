@@ -13,6 +13,7 @@ RULE_OF_THUMB = {"intra": 5.0, "inter": 10.0}
 TOO_LARGE_SHARE = 0.25
 LEVER_TOLERANCE_M = 0.005
 TOLERANCE, JUMP_LIMITS = 5, 2  # degrees within a visit; error limits of a gain that is asked about
+ADULT = 18  # years, below which a normal value of adults is no measure
 TINY = 1e-9
 PEERS_RANK = (
     "YOUDAS1992 AAOS1994 FITZGERALD1983 CDC_SOUCIE2011 GILL2020 BOONE_AZEN1979 MACEDO_MAGEE2009 "
@@ -553,7 +554,10 @@ def limited_of(finding):
     enough = finding.z is not None and finding.z <= -2 + TINY or \
         finding.z is None and moderate or worse_than_other or \
         finding.z is None and finding.other is None
-    if finding.other_position:
+    age = finding.patient.age_on(finding.date)
+    child = age is not None and age < ADULT and finding.peers is None and \
+        not finding.normal_for_position and float(finding.normal["age-max"]) >= ADULT
+    if finding.other_position or child:
         enough = worse_than_other
     limit = finding.error.limit
     over = limit is not None and finding.deficit > limit + TINY

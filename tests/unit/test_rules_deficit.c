@@ -326,6 +326,36 @@ START_TEST(limited_turns_where_less_is_better)
 }
 END_TEST
 
+/* Seventeen without a group, or with the other side; at eighteen an adult's value judges. */
+START_TEST(adult_value_alone_never_limits_a_child)
+{
+    static const struct {
+        const char *readings;
+        double age;
+        enum limited limited;
+    } rows[] = {
+        {"2026-03-02 shoulder horizontal-adduction right AROM 90", 17.9, LIMITED_BELOW_HANDBOOK},
+        {"2026-03-02 shoulder horizontal-adduction right AROM 90", 18, LIMITED_YES},
+        {"2026-03-02 shoulder horizontal-adduction right AROM 90;2026-03-02 "
+         "shoulder horizontal-adduction left AROM 90", 9, LIMITED_BELOW_HANDBOOK},
+        {"2026-03-02 shoulder horizontal-adduction right AROM 90;2026-03-02 "
+         "shoulder horizontal-adduction left AROM 95", 9, LIMITED_YES},
+        {"2026-03-02 shoulder horizontal-adduction right AROM 90;2026-03-02 "
+         "shoulder horizontal-adduction left AROM 94.9", 9, LIMITED_BELOW_HANDBOOK},
+        /* an infant's own value judges */
+        {"2026-03-02 hip extension right PROM -60", 0.05, LIMITED_YES},
+    };
+    for (size_t i = 0; i < ARRAY_LEN(rows); i++) {
+        struct build *b = build_new();
+        b->patient.age = num_of(rows[i].age);
+        b->patient.sex = SEX_UNKNOWN; /* the groups are of boys or of girls */
+        struct visit_findings *v = build_findings(b, rows[i].readings);
+        ck_assert_msg(v->rows[0].limited == rows[i].limited, "row %zu", i);
+        build_free(b);
+    }
+}
+END_TEST
+
 /* A figure for another position: only the other side can carry the verdict. */
 START_TEST(other_position_alone_never_limits)
 {
@@ -387,6 +417,7 @@ static void add_tests(TCase *tc)
     tcase_add_loop_test(tc, limited_needs_more_than_the_handbook, 0, ARRAY_LEN(judged));
     tcase_add_test(tc, limited_turns_where_less_is_better);
     tcase_add_test(tc, other_position_alone_never_limits);
+    tcase_add_test(tc, adult_value_alone_never_limits_a_child);
 }
 
 BUILD_SUITE("rules_deficit")
