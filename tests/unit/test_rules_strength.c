@@ -136,8 +136,12 @@ START_TEST(precaution_explains_a_missing_range)
 }
 END_TEST
 
-/* A library of the knee alone, without the table that says what is weak. */
-static struct reference *small_library(void)
+#define ROW(id, grade)                                                                             \
+    "<tension id='" id "' kind='resisted' finding='x' program-condition='x' may-suggest='x'"       \
+    " cautious-wording='x' how-known='memory'" grade "/>"
+
+/* A library of the knee alone, with so much of the table that says what is weak. */
+static struct reference *small_library(const char *table)
 {
     static const char *const files[] = {"sources.xml", "grades.xml", "knee.xml"};
     char folder[] = "/tmp/endfeel-strength.XXXXXX", top[4096], from[8192], to[4096];
@@ -148,9 +152,15 @@ static struct reference *small_library(void)
         snprintf(to, sizeof to, "%s/%s", folder, files[i]);
         ck_assert_int_eq(symlink(from, to), 0);
     }
+    snprintf(to, sizeof to, "%s/patterns.xml", folder);
+    FILE *file = fopen(to, "w");
+    ck_assert_ptr_nonnull(file);
+    ck_assert_int_gt(fprintf(file, "<patterns>%s</patterns>", table), 0);
+    ck_assert_int_eq(fclose(file), 0);
     struct diag_list reported = {0};
     diag_list_init(&reported);
     struct reference *ref = reference_load_folder(folder, &reported.sink);
+    ck_assert_int_eq(unlink(to), 0);
     for (size_t i = 0; i < ARRAY_LEN(files); i++) {
         snprintf(to, sizeof to, "%s/%s", folder, files[i]);
         ck_assert_int_eq(unlink(to), 0);
@@ -169,12 +179,18 @@ START_TEST(power_needs_a_grade_and_the_table)
     f.grade = reference_grade(build_ref, "3");
     f.motion = reference_motion(build_ref, "knee", "extension");
     ck_assert_int_eq(rules_power(&v, &f), POWER_WEAK);
-    struct reference *small = small_library();
-    v.ref = small;
-    f.grade = reference_grade(small, "3");
-    f.motion = reference_motion(small, "knee", "extension");
-    ck_assert_int_eq(rules_power(&v, &f), POWER_UNKNOWN);
-    reference_free(small);
+    static const char *const tables[] = {
+        "", ROW("weak-painless", " grade='3+'"), ROW("strong-painful", " grade='4'"),
+        ROW("weak-painless", "") ROW("strong-painful", " grade='4'"),
+        ROW("weak-painless", " grade='3+'") ROW("strong-painful", "")};
+    for (size_t i = 0; i < ARRAY_LEN(tables); i++) {
+        struct reference *small = small_library(tables[i]);
+        v.ref = small;
+        f.grade = reference_grade(small, "3");
+        f.motion = reference_motion(small, "knee", "extension");
+        ck_assert_int_eq(rules_power(&v, &f), POWER_UNKNOWN);
+        reference_free(small);
+    }
 }
 END_TEST
 
