@@ -198,7 +198,7 @@ DIAG(DIAG_READING_REPLACED, "reading-replaced", DIAG_NOTE, OUTCOME_DUPLICATE, "r
 DIAG(DIAG_CORRECTION_HELD, "correction-held", DIAG_ERROR, OUTCOME_HELD_BACK, "the correction of this reading was held back; neither is used", "type the corrected value again")
 DIAG(DIAG_FACT_REPLACED, "fact-replaced", DIAG_NOTE, OUTCOME_NOTE, "replaced by a later correction", "")
 DIAG(DIAG_END_FEEL_DIFFERS, "end-feel-differs", DIAG_WARNING, OUTCOME_HELD_BACK, "the end feel differs from the one in the value", "choose one")
-DIAG(DIAG_POSITION_UNCLEAR, "position-unclear", DIAG_ERROR, OUTCOME_HELD_BACK, "the position says two things that cannot both be, or not which", "type one: supine, prone, knee straight, knee bent, against gravity or gravity-minimised")
+DIAG(DIAG_POSITION_UNCLEAR, "position-unclear", DIAG_ERROR, OUTCOME_HELD_BACK, "the position says two things that cannot both be, or not which", "type one, such as knee straight or knee bent, against gravity or gravity-minimised, and use a row for each")
 DIAG(DIAG_POSITION_TYPED, "position-as-typed", DIAG_NOTE, OUTCOME_NOTE, "the position may mean the knee or gravity, in words that are not known; kept as typed", "type knee straight, knee bent, against gravity or gravity-minimised if it does")
 DIAG(DIAG_PAIN_ARC_ORDER, "pain-arc-order", DIAG_WARNING, OUTCOME_HELD_BACK, "pain_from lies beyond pain_to", "exchange them if they were swapped")
 DIAG(DIAG_COMPENSATIONS_MANY, "compensations-many", DIAG_WARNING, OUTCOME_HELD_BACK, "more compensations than are kept", "keep the most important")

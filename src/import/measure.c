@@ -425,8 +425,11 @@ static bool join_position(struct meaning *m, struct measurement *me, const char 
         return true;
     if (me->position != NULL)
         position = arena_printf(m->arena, "%s, %s", me->position, position);
-    return position_read(m->ref, me->motion, position, m->arena, &me->position) !=
-           POSITION_UNCLEAR;
+    const char *text;
+    if (position_read(m->ref, me->motion, position, m->arena, &text) == POSITION_UNCLEAR)
+        return false;
+    me->position = text;
+    return true;
 }
 
 static void apply(struct meaning *m, struct row_state *rs, struct measurement *me,

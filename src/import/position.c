@@ -85,7 +85,7 @@ static bool may_be_condition(const char *word)
     const size_t long_enough = 5; /* for two slips */
     bool run_on = (str_starts(word, "ke") || str_starts(word, "kf")) && is_number(word + 2);
     bool knee = str_starts(word, "knee") && !str_starts(word, "kneel");
-    return run_on || knee || str_starts(word, "grav") ||
+    return run_on || knee || str_eq(word, "kn") || str_starts(word, "grav") ||
            (strlen(word) >= long_enough && str_distance(word, "gravity") <= 2);
 }
 
@@ -112,6 +112,12 @@ static const struct spelling *longest(const struct stated *s, int from, int *to)
     return NULL;
 }
 
+static bool is_of_angle(const char *word)
+{
+    static const char *const words[] = {"deg", "degree", "degrees", "flexion", "flex"};
+    return is_in(word, words, ARRAY_LEN(words));
+}
+
 /* The angle behind a knee: straight has none but 0, bent any but 0, and a bare knee needs one. */
 static const char *with_angle(struct stated *s, const char *means, int *to)
 {
@@ -123,7 +129,8 @@ static const char *with_angle(struct stated *s, const char *means, int *to)
         at++;
     if (at == s->w.n || !is_number(s->w.at[at]) || strlen(s->w.at[at]) > ANGLE_DIGITS)
         return bare ? NULL : means;
-    *to = at + 1;
+    for (*to = at + 1; *to < s->w.n && is_of_angle(s->w.at[*to]);)
+        ++*to;
     bool zero = strtol(s->w.at[at], NULL, 10) == 0;
     s->doubted = s->doubted || (!bare && zero != str_eq(means, "knee straight"));
     return zero ? "knee straight" : arena_printf(s->arena, "knee bent %s", s->w.at[at]);
