@@ -107,6 +107,18 @@ START_TEST(count_of_heel_rises_agrees)
 }
 END_TEST
 
+/* A library may have no table of counts. */
+START_TEST(no_table_no_verdict)
+{
+    struct build *b = build_new();
+    b->clinic.heel_rises = NULL;
+    const struct finding *f = graded(build_findings(b, CALF "4 reps=25"));
+    ck_assert(!rules_has_flag(f, "heel-rise-count-mismatch"));
+    ck_assert_ptr_null(f->heel_rises);
+    build_free(b);
+}
+END_TEST
+
 /* An examination of the spinal cord grades the calf lying down. */
 START_TEST(heel_rises_are_none_of_the_cord)
 {
@@ -137,6 +149,7 @@ static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, count_of_heel_rises_agrees, 0, ARRAY_LEN(rises));
     tcase_add_test(tc, heel_rises_are_none_of_the_cord);
+    tcase_add_test(tc, no_table_no_verdict);
     tcase_add_loop_test(tc, setting_decides, 0, ARRAY_LEN(checked));
     tcase_add_test(tc, grade_change_is_the_limit);
 }
