@@ -26,7 +26,8 @@ enum { OPEN_NO_WAIT = O_NONBLOCK | O_NOCTTY | O_CLOEXEC };
 
 const char *file_why(int error)
 {
-    return error == ENXIO ? "a pipe, socket or device, not a file; remove it" : strerror(error);
+    return error == ENXIO ? "a pipe, socket or device, not a file; name another, or move it away"
+                          : strerror(error);
 }
 
 /* Has the pipe a writer, who has only not said anything so far? What is in it stays there. */

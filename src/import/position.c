@@ -11,7 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { SPELLING_WORDS = 5, ANGLE_DIGITS = 3 };
+enum { SPELLING_WORDS = 5 };
 
 /* Of each line only one can be at a time. The first line is the body, the others are conditions. */
 static const char *const opposed[][5] = {
@@ -118,6 +118,13 @@ static bool is_of_angle(const char *word)
     return is_in(word, words, ARRAY_LEN(words));
 }
 
+/* Whether a knee can be bent so far. */
+static bool can_bend(const struct stated *s, double deg)
+{
+    const struct motion *knee = reference_motion(s->ref, "knee", "flexion");
+    return knee == NULL || field_in_range(knee, deg);
+}
+
 /* The angle behind a knee: straight has none but 0, bent any but 0, and a bare knee needs one. */
 static const char *with_angle(struct stated *s, const char *means, int *to)
 {
@@ -127,12 +134,14 @@ static const char *with_angle(struct stated *s, const char *means, int *to)
         return means;
     while (at < s->w.n && is_filler(s->w.at[at]))
         at++;
-    if (at == s->w.n || !is_number(s->w.at[at]) || strlen(s->w.at[at]) > ANGLE_DIGITS)
+    if (at == s->w.n || !is_number(s->w.at[at]))
         return bare ? NULL : means;
     for (*to = at + 1; *to < s->w.n && is_of_angle(s->w.at[*to]);)
         ++*to;
-    bool zero = strtol(s->w.at[at], NULL, 10) == 0;
-    s->doubted = s->doubted || (!bare && zero != str_eq(means, "knee straight"));
+    double deg = strtod(s->w.at[at], NULL);
+    bool zero = deg == 0;
+    s->doubted = s->doubted || !can_bend(s, deg) ||
+                 (!bare && zero != str_eq(means, "knee straight"));
     return zero ? "knee straight" : arena_printf(s->arena, "knee bent %s", s->w.at[at]);
 }
 

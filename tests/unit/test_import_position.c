@@ -132,6 +132,10 @@ static const struct {
     {ANKLE, "KE?", "?"},
     {ANKLE, "not KE", "?"},
     {ANKLE, "KE 20", "?"},
+    {ANKLE, "KF 170", "knee bent 170"}, /* as far as the reference says a knee goes */
+    {ANKLE, "KF 171", "?"},
+    {ANKLE, "knee at 400", "?"},
+    {ANKLE, "KF 1000", "?"},
     {ANKLE, "KF 0", "?"},
     {HIP, "AG/GE", "?"},
     {HIP, "unable AG", "?"},
