@@ -100,11 +100,19 @@ $(BUILD)/obj/%.o: src/%.c | $(BUILD)/.setup-BUILD
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(FLAGS) $(PKGCF) $(CPPFLAGS) $(CFLAGS) -c -o $@ $<
 
-$(BUILD)/obj/reference/embedded.S: src/reference/embed.sh $(REFXML)
+# The library is made into tables beforehand, by a program that runs here; CC_FOR_BUILD compiles it
+# where CC compiles for another machine.
+CC_FOR_BUILD = $(CC)
+$(BUILD)/embed: src/embed/embed.c src/reference/tree.c $(wildcard src/base/*.c) $(wildcard src/base/*.h) \
+        src/reference/tree.h | $(BUILD)/.setup-BUILD
+	$(Q)$(CC_FOR_BUILD) -std=c11 -D_GNU_SOURCE -Isrc -DENDFEEL_DATADIR='"$(DATADIR)"' $(WARN) \
+	    $(shell $(PKG_CONFIG) --cflags libxml-2.0 nettle) -o $@ $(filter %.c,$^) \
+	    $(shell $(PKG_CONFIG) --libs libxml-2.0 nettle) -lm
+$(BUILD)/obj/reference/embedded.c: $(BUILD)/embed $(REFXML)
 	@mkdir -p $(@D)
-	$(Q)sh src/reference/embed.sh $(REFXML) >$@
-$(BUILD)/obj/reference/embedded.o: $(BUILD)/obj/reference/embedded.S
-	$(Q)$(CC) -c -o $@ $<
+	$(Q)$(BUILD)/embed $(REFXML) >$@
+$(BUILD)/obj/reference/embedded.o: $(BUILD)/obj/reference/embedded.c
+	$(Q)$(CC) $(FLAGS) -Wno-overlength-strings $(CPPFLAGS) $(CFLAGS) -c -o $@ $<
 
 # The colour profile that archive files carry (PDF/A asks for one), from its package.
 PROFILE = /usr/share/color/icc/sRGB.icc

@@ -1,10 +1,8 @@
 /* Figures against each other: what a slip of the keyboard in a normal value would break first. */
 #include "reference/reference_int.h"
 
-#include <libxml/tree.h>
-
-static void check_pair(struct load *l, const xmlNode *node, const char *what, struct num low,
-                       struct num high)
+static void check_pair(struct load *l, const struct tree_node *node, const char *what,
+                       struct num low, struct num high)
 {
     if (low.has != high.has)
         load_problem(l, DIAG_REFERENCE_FIGURE, node, NULL, "%s has one end only", what);
@@ -18,7 +16,7 @@ static bool is_outside(struct num low, struct num high, double value)
     return low.has && high.has && (value < low.value || value > high.value);
 }
 
-void load_check_norm(struct load *l, const struct _xmlNode *node, const struct norm *norm)
+void load_check_norm(struct load *l, const struct tree_node *node, const struct norm *norm)
 {
     check_pair(l, node, "ci95", norm->ci95_low, norm->ci95_high);
     check_pair(l, node, "range", norm->range_low, norm->range_high);
@@ -52,10 +50,10 @@ static bool is_for_anybody(const struct norm *norm)
            norm->age_max >= OLDEST && (norm->kind == NORM_HANDBOOK || norm->kind == NORM_LEGAL);
 }
 
-void load_check_defaults(struct load *l, const struct _xmlNode *node, struct motion *motion)
+void load_check_defaults(struct load *l, const struct tree_node *node, struct motion *motion)
 {
-    const struct _xmlNode *row = xml_first(node, "normal");
-    for (size_t i = 0; i < motion->n_norms; i++, row = xml_next(row, "normal")) {
+    const struct tree_node *row = tree_first(l->tree, node, "normal");
+    for (size_t i = 0; i < motion->n_norms; i++, row = tree_next(l->tree, row, "normal")) {
         const struct norm *norm = &motion->norms[i];
         if (norm->role != NORM_DEFAULT)
             continue;

@@ -1,7 +1,6 @@
 /* What everyday activities need of a motion, and the titles of the activity codes. */
 #include "reference/reference_int.h"
 
-#include <libxml/tree.h>
 #include <string.h>
 
 static const struct word basis_words[] = {
@@ -52,7 +51,7 @@ static bool is_same_default(const struct demand *a, const struct demand *b)
            strcmp(a->activity_id, b->activity_id) == 0 && strcmp(a->qualifier, b->qualifier) == 0;
 }
 
-static void check_demand(struct load *l, const xmlNode *node, const struct demand *d)
+static void check_demand(struct load *l, const struct tree_node *node, const struct demand *d)
 {
     const struct reference *ref = l->ref;
     if (d->unit != d->motion->unit && d->unit != UNIT_PERCENT)
@@ -73,7 +72,7 @@ static void check_demand(struct load *l, const xmlNode *node, const struct deman
                          d->activity_id);
 }
 
-static void load_demand(struct load *l, const xmlNode *node, struct demand_row *row)
+static void load_demand(struct load *l, const struct tree_node *node, struct demand_row *row)
 {
 #define AT(field) offsetof(struct demand_row, field)
     static const struct field fields[] = {

@@ -2,7 +2,6 @@
  * general file for any joint. */
 #include "reference/reference_int.h"
 
-#include <libxml/tree.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -55,7 +54,7 @@ static bool has_negative(const struct num *numbers, size_t n)
     return false;
 }
 
-static void check_figures(struct load *l, const xmlNode *node, const struct error_row *e)
+static void check_figures(struct load *l, const struct tree_node *node, const struct error_row *e)
 {
     struct num positive[] = {e->sem, e->mdc90, e->mdc95};
     if (has_negative(positive, ARRAY_LEN(positive)))
@@ -66,7 +65,7 @@ static void check_figures(struct load *l, const xmlNode *node, const struct erro
         load_problem(l, DIAG_REFERENCE_FIGURE, node, "icc", "icc is not between -1 and 1");
 }
 
-static void load_entry(struct load *l, const xmlNode *node, struct error_entry *row)
+static void load_entry(struct load *l, const struct tree_node *node, struct error_entry *row)
 {
 #define AT(field) offsetof(struct error_entry, field)
     static const struct field fields[] = {
@@ -96,15 +95,12 @@ static void load_entry(struct load *l, const xmlNode *node, struct error_entry *
     check_figures(l, node, &row->e);
 }
 
-static void add_inside(struct load *l, struct collector *c, const xmlNode *motion_node)
+static void add_inside(struct load *l, struct collector *c, const struct tree_node *motion_node)
 {
-    char *joint = xml_attr(l->ref->arena, motion_node, "joint");
-    char *name = xml_attr(l->ref->arena, motion_node, "motion");
-    load_fold_space(joint);
-    load_fold_space(name);
-    const struct motion *m = reference_motion(l->ref, joint, name);
-    for (const xmlNode *node = xml_first(motion_node, "error"); node != NULL;
-         node = xml_next(node, "error")) {
+    const struct motion *m = reference_motion(l->ref, tree_value(l->tree, motion_node, "joint"),
+                                              tree_value(l->tree, motion_node, "motion"));
+    for (const struct tree_node *node = tree_first(l->tree, motion_node, "error"); node != NULL;
+         node = tree_next(l->tree, node, "error")) {
         struct error_entry *row = &c->rows[c->n];
         row->seq = c->n++;
         load_entry(l, node, row);
@@ -116,7 +112,8 @@ static void add_inside(struct load *l, struct collector *c, const xmlNode *motio
     }
 }
 
-static void check_place(struct load *l, const xmlNode *node, struct error_entry *row, bool general)
+static void check_place(struct load *l, const struct tree_node *node, struct error_entry *row,
+                        bool general)
 {
     const struct reference *ref = l->ref;
     row->e.joint = row->e.motion = NULL;
@@ -145,11 +142,11 @@ static void check_place(struct load *l, const xmlNode *node, struct error_entry 
     }
 }
 
-static void add_outside(struct load *l, struct collector *c, const xmlNode *root)
+static void add_outside(struct load *l, struct collector *c, const struct tree_node *root)
 {
-    bool general = xml_is(root, "general");
-    for (const xmlNode *node = xml_first(root, "error"); node != NULL;
-         node = xml_next(node, "error")) {
+    bool general = tree_is(l->tree, root, "general");
+    for (const struct tree_node *node = tree_first(l->tree, root, "error"); node != NULL;
+         node = tree_next(l->tree, node, "error")) {
         struct error_entry *row = &c->rows[c->n];
         row->seq = c->n++;
         load_entry(l, node, row);
@@ -178,9 +175,9 @@ void load_errors(struct load *l, size_t n)
     struct collector c = {.rows = mem_alloc((n + 1) * sizeof *c.rows)};
     for (size_t i = 0; i < l->n_files; i++) {
         l->file = &l->files[i];
-        const xmlNode *root = xmlDocGetRootElement(l->file->doc);
-        add_outside(l, &c, root);
-        for (const xmlNode *m = xml_first(root, "motion"); m != NULL; m = xml_next(m, "motion"))
+        const struct tree_node *m = tree_first(l->tree, l->file->root, "motion");
+        add_outside(l, &c, l->file->root);
+        for (; m != NULL; m = tree_next(l->tree, m, "motion"))
             add_inside(l, &c, m);
     }
     for (size_t i = 0; i < c.n; i++)

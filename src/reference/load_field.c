@@ -2,7 +2,6 @@
  * is either read or reported. */
 #include "reference/reference_int.h"
 
-#include <libxml/tree.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -18,18 +17,20 @@ static long line_at(const struct load_file *file, const char *place)
 
 /* The parser notes the line where a start tag ends. Our tags run over many lines, so the tag is
  * looked up in the text: its first line, or the line of the attribute. */
-static long find_line(const struct load_file *file, const xmlNode *node, const char *attribute)
+static long find_line(const struct load *l, const struct tree_node *node, const char *attribute)
 {
+    const struct load_file *file = l->file;
+    const char *name = tree_name(l->tree, node);
     const char *end = file->data, *stop = file->data + file->size;
-    long last = xmlGetLineNo(node);
+    long last = node->line;
     for (long line = 0; line < last && end < stop; line++) {
         const char *newline = memchr(end, '\n', (size_t)(stop - end));
         end = newline == NULL ? stop : newline + 1;
     }
-    size_t len = strlen((const char *)node->name);
+    size_t len = strlen(name);
     const char *tag = end;
     while (tag > file->data && !(tag[0] == '<' && (size_t)(stop - tag) > len &&
-                                 strncmp(tag + 1, (const char *)node->name, len) == 0))
+                                 strncmp(tag + 1, name, len) == 0))
         tag--;
     if (*tag != '<' || attribute == NULL)
         return *tag == '<' ? line_at(file, tag) : last;
@@ -42,7 +43,7 @@ static long find_line(const struct load_file *file, const xmlNode *node, const c
     return line_at(file, tag);
 }
 
-void load_problem(struct load *l, enum diag_code code, const struct _xmlNode *node,
+void load_problem(struct load *l, enum diag_code code, const struct tree_node *node,
                   const char *attribute, const char *fmt, ...)
 {
     char detail[DETAIL_MAX];
@@ -50,10 +51,9 @@ void load_problem(struct load *l, enum diag_code code, const struct _xmlNode *no
     va_start(args, fmt);
     vsnprintf(detail, sizeof detail, fmt, args);
     va_end(args);
-    struct diag_pos pos = xml_pos(l->file->name, node);
-    pos.line = find_line(l->file, node, attribute);
-    if (attribute != NULL)
-        pos.field = attribute;
+    struct diag_pos pos = {.file = l->file->name,
+                           .line = find_line(l, node, attribute),
+                           .field = attribute != NULL ? attribute : tree_name(l->tree, node)};
     diag_report(l->sink, code, pos, NULL, "%s", detail);
     l->problems++;
 }
@@ -64,7 +64,8 @@ const char *load_nearest(struct load *l, const char *wanted, const char *const *
     return nearest == NULL ? "" : arena_printf(l->ref->arena, ", nearest is %s", nearest);
 }
 
-static void bad_word(struct load *l, const xmlNode *node, const struct field *f, const char *value)
+static void bad_word(struct load *l, const struct tree_node *node, const struct field *f,
+                     const char *value)
 {
     const char *names[WORDS_MAX];
     size_t n = 0;
@@ -74,22 +75,7 @@ static void bad_word(struct load *l, const xmlNode *node, const struct field *f,
                  load_nearest(l, value, names, n));
 }
 
-void load_fold_space(char *s)
-{
-    char *to = s;
-    for (const char *p = s; *p != '\0'; p++) {
-        bool space = *p == ' ' || *p == '\n' || *p == '\t' || *p == '\r';
-        if (!space)
-            *to++ = *p;
-        else if (to > s && to[-1] != ' ')
-            *to++ = ' ';
-    }
-    if (to > s && to[-1] == ' ')
-        to--;
-    *to = '\0';
-}
-
-static void read_number(struct load *l, const xmlNode *node, const struct field *f,
+static void read_number(struct load *l, const struct tree_node *node, const struct field *f,
                         const char *value, void *out)
 {
     enum { INT_LIMIT = 1000000 };
@@ -108,7 +94,7 @@ static void read_number(struct load *l, const xmlNode *node, const struct field 
         *(double *)out = number;
 }
 
-static void read_source(struct load *l, const xmlNode *node, const struct field *f,
+static void read_source(struct load *l, const struct tree_node *node, const struct field *f,
                         const char *value, void *out)
 {
     const struct source *source = reference_source(l->ref, value);
@@ -119,8 +105,8 @@ static void read_source(struct load *l, const xmlNode *node, const struct field 
         *(const struct source **)out = source;
 }
 
-static void read_value(struct load *l, const xmlNode *node, const struct field *f, char *value,
-                       void *out)
+static void read_value(struct load *l, const struct tree_node *node, const struct field *f,
+                       const char *value, void *out)
 {
     const struct word *w;
     switch (f->kind) {
@@ -154,8 +140,8 @@ static void read_value(struct load *l, const xmlNode *node, const struct field *
     }
 }
 
-static void unknown_attribute(struct load *l, const xmlNode *node, const struct field *fields,
-                              size_t n, const char *name)
+static void unknown_attribute(struct load *l, const struct tree_node *node,
+                              const struct field *fields, size_t n, const char *name)
 {
     const char *names[FIELDS_MAX];
     for (size_t i = 0; i < n; i++)
@@ -175,18 +161,7 @@ static size_t find_field(const struct field *fields, size_t n, const char *name,
     return n;
 }
 
-/* Nearly every value is one piece of text, which saves a search by name. */
-static char *attribute_value(struct load *l, const xmlNode *node, const xmlAttr *at)
-{
-    const xmlNode *piece = at->children;
-    bool whole = piece != NULL && piece->next == NULL && piece->content != NULL;
-    char *value = whole ? arena_strdup(l->ref->arena, (const char *)piece->content)
-                        : xml_attr(l->ref->arena, node, (const char *)at->name);
-    load_fold_space(value);
-    return value;
-}
-
-void load_fields(struct load *l, const struct _xmlNode *node, const struct field *fields, size_t n,
+void load_fields(struct load *l, const struct tree_node *node, const struct field *fields, size_t n,
                  void *out)
 {
     bool given[FIELDS_MAX] = {false};
@@ -194,8 +169,9 @@ void load_fields(struct load *l, const struct _xmlNode *node, const struct field
     for (size_t i = 0; i < n; i++)
         if (fields[i].kind == FIELD_TEXT || fields[i].kind == FIELD_WORD)
             *(const char **)((char *)out + fields[i].offset) = "";
-    for (const xmlAttr *at = node->properties; at != NULL; at = at->next) {
-        const char *name = (const char *)at->name;
+    const struct tree_attribute *at = l->tree->attributes + node->attributes;
+    for (const struct tree_attribute *end = at + node->n_attributes; at < end; at++) {
+        const char *name = l->tree->texts + at->name, *value = l->tree->texts + at->value;
         size_t i = find_field(fields, n, name, from);
         if (i == n) {
             unknown_attribute(l, node, fields, n, name);
@@ -203,7 +179,6 @@ void load_fields(struct load *l, const struct _xmlNode *node, const struct field
         }
         from = i + 1;
         given[i] = true;
-        char *value = attribute_value(l, node, at);
         if (*value == '\0')
             load_problem(l, DIAG_XML_VALUE, node, name,
                          "empty; leave the attribute out when it is not known");

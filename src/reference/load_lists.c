@@ -2,7 +2,6 @@
  * pairs attributes with fields; attribute names follow the columns of the clinical tables. */
 #include "reference/reference_int.h"
 
-#include <libxml/tree.h>
 #include <stdlib.h>
 #include <string.h>
 

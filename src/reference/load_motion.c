@@ -2,7 +2,6 @@
  * link to the opposite motion. */
 #include "reference/reference_int.h"
 
-#include <libxml/tree.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -10,7 +9,7 @@ struct motion_row {
     struct motion m;
     int tests;
     const char *opposite, *digits;
-    const xmlNode *node;
+    const struct tree_node *node;
     const struct load_file *file;
 };
 
@@ -21,7 +20,7 @@ static int by_order(const void *a, const void *b)
 }
 
 /* "2-5": one decimal digit each. */
-static void read_digits(struct load *l, const xmlNode *node, struct motion_row *row)
+static void read_digits(struct load *l, const struct tree_node *node, struct motion_row *row)
 {
     const char *d = row->digits;
     if (*d == '\0')
@@ -35,7 +34,7 @@ static void read_digits(struct load *l, const xmlNode *node, struct motion_row *
     row->m.digit_max = d[2] - '0';
 }
 
-static const char *load_region(struct load *l, const xmlNode *node)
+static const char *load_region(struct load *l, const struct tree_node *node)
 {
     static const struct field fields[] = {{"name", FIELD_TEXT, true, 0, NULL}};
     const char *name;
@@ -43,7 +42,7 @@ static const char *load_region(struct load *l, const xmlNode *node)
     return name;
 }
 
-static void load_heading(struct load *l, const xmlNode *node, struct motion_row *row)
+static void load_heading(struct load *l, const struct tree_node *node, struct motion_row *row)
 {
 #define AT(field) offsetof(struct motion_row, field)
     static const struct field fields[] = {
@@ -130,8 +129,8 @@ void load_motions(struct load *l, size_t n)
     size_t count = 0, before = l->problems;
     const char *region = "";
     while (load_walk(l, &w, "region", "motion")) {
-        if (xml_first(w.node->parent, "motion") == w.node)
-            region = load_region(l, w.node->parent);
+        if (tree_first(l->tree, l->file->root, "motion") == w.node)
+            region = load_region(l, l->file->root);
         load_heading(l, w.node, &rows[count]);
         rows[count].m.region = region;
         check_repeats(l, rows, count++);

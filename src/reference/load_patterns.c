@@ -2,7 +2,6 @@
  * muscles that cross two joints, selective tension, key motions of the roots. */
 #include "reference/reference_int.h"
 
-#include <libxml/tree.h>
 #include <string.h>
 
 static const struct word loss_words[] = {
@@ -17,7 +16,7 @@ static const struct word limb_words[] = {
 
 /* ---- capsular patterns ---------------------------------------------------------------------- */
 
-static void add_motion(struct load *l, const xmlNode *node, struct capsular *c,
+static void add_motion(struct load *l, const struct tree_node *node, struct capsular *c,
                        const struct motion *motion)
 {
     for (int i = 0; i < c->n_motions; i++)
@@ -31,7 +30,7 @@ static void add_motion(struct load *l, const xmlNode *node, struct capsular *c,
 }
 
 /* "lateral-flexion=rotation>extension": every motion named is needed. */
-static void read_order(struct load *l, const xmlNode *node, struct capsular *c)
+static void read_order(struct load *l, const struct tree_node *node, struct capsular *c)
 {
     for (const char *s = c->motion_order; *s != '\0';) {
         size_t len = strcspn(s, ">=");
@@ -56,7 +55,7 @@ static bool takes_other(enum loss_test test)
     return test == LOSS_NOT_BELOW || test == LOSS_OVER || test == LOSS_NEAR || test == LOSS_RATIO;
 }
 
-static void check_loss(struct load *l, const xmlNode *node, const struct loss_row *row)
+static void check_loss(struct load *l, const struct tree_node *node, const struct loss_row *row)
 {
     enum loss_test test = row->loss.test;
     bool takes_value = test != LOSS_OVER && test != LOSS_LIMITED;
@@ -72,7 +71,8 @@ static void check_loss(struct load *l, const xmlNode *node, const struct loss_ro
         load_problem(l, DIAG_REFERENCE_FIGURE, node, "high", "below value");
 }
 
-static void load_loss(struct load *l, const xmlNode *node, struct capsular *c, struct loss *out)
+static void load_loss(struct load *l, const struct tree_node *node, struct capsular *c,
+                      struct loss *out)
 {
 #define AT(field) offsetof(struct loss_row, field)
     static const struct field fields[] = {
@@ -101,14 +101,12 @@ static void load_loss(struct load *l, const xmlNode *node, struct capsular *c, s
     *out = row.loss;
 }
 
-static void load_losses(struct load *l, const xmlNode *node, struct capsular *c)
+static void load_losses(struct load *l, const struct tree_node *node, struct capsular *c)
 {
-    size_t n = 1;
-    for (const xmlNode *k = xml_first(node, "loss"); k != NULL; k = xml_next(k, "loss"))
-        n++;
-    struct loss *losses = arena_alloc(l->ref->arena, n * sizeof *losses);
+    struct loss *losses = load_room(l, node, "loss", sizeof *losses);
+    const struct tree_node *k = tree_first(l->tree, node, "loss");
     c->losses = losses;
-    for (const xmlNode *k = xml_first(node, "loss"); k != NULL; k = xml_next(k, "loss"))
+    for (; k != NULL; k = tree_next(l->tree, k, "loss"))
         load_loss(l, k, c, &losses[c->n_losses++]);
 }
 
@@ -267,11 +265,10 @@ static void check_skips(struct load *l)
 {
     const struct reference *ref = l->ref;
     for (struct load_walk w = {0}; load_walk(l, &w, "patterns", "capsular");) {
-        char *id = xml_attr(ref->arena, w.node, "skip-with");
+        const char *id = tree_value(l->tree, w.node, "skip-with");
         if (id == NULL)
             continue;
         size_t i = 0;
-        load_fold_space(id);
         while (i < ref->n_lengths && strcmp(ref->lengths[i].id, id) != 0)
             i++;
         if (i == ref->n_lengths)

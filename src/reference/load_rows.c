@@ -3,7 +3,6 @@
  */
 #include "reference/reference_int.h"
 
-#include <libxml/tree.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -12,7 +11,7 @@ struct norm_row {
     int lower;
 };
 
-static void load_norm(struct load *l, const xmlNode *node, const struct motion *motion,
+static void load_norm(struct load *l, const struct tree_node *node, const struct motion *motion,
                       struct norm *out)
 {
 #define AT(field) offsetof(struct norm_row, field)
@@ -51,7 +50,7 @@ static void load_norm(struct load *l, const xmlNode *node, const struct motion *
     *out = row.n;
 }
 
-static unsigned read_end_feels(struct load *l, const xmlNode *node, const char *list)
+static unsigned read_end_feels(struct load *l, const struct tree_node *node, const char *list)
 {
     unsigned bits = 0;
     for (char *word = arena_strdup(l->ref->arena, list); *word != '\0';) {
@@ -73,7 +72,7 @@ struct goniometry_row {
     const char *also;
 };
 
-static const struct goniometry *load_goniometry(struct load *l, const xmlNode *node)
+static const struct goniometry *load_goniometry(struct load *l, const struct tree_node *node)
 {
 #define AT(field) offsetof(struct goniometry_row, field)
     static const struct field fields[] = {
@@ -101,7 +100,7 @@ static const struct goniometry *load_goniometry(struct load *l, const xmlNode *n
 }
 
 /* A pair of angles is written, or both sides of one motion. */
-static void check_notation(struct load *l, const xmlNode *node, const struct motion *m,
+static void check_notation(struct load *l, const struct tree_node *node, const struct motion *m,
                            const struct notation *n)
 {
     bool both_sides = m->opposite == m;
@@ -111,7 +110,7 @@ static void check_notation(struct load *l, const xmlNode *node, const struct mot
         load_problem(l, DIAG_XML_VALUE, node, "place", "left-first goes with other-side alone");
 }
 
-static const struct notation *load_notation(struct load *l, const xmlNode *node,
+static const struct notation *load_notation(struct load *l, const struct tree_node *node,
                                             const struct motion *m)
 {
     static const struct word planes[] = {{"S", 0}, {"F", 0}, {"T", 0}, {"R", 0}, {NULL, 0}};
@@ -133,7 +132,7 @@ static const struct notation *load_notation(struct load *l, const xmlNode *node,
     return n;
 }
 
-static const struct muscle_test *load_muscle_test(struct load *l, const xmlNode *node)
+static const struct muscle_test *load_muscle_test(struct load *l, const struct tree_node *node)
 {
 #define AT(field) offsetof(struct muscle_test, field)
     static const struct field fields[] = {
@@ -165,7 +164,8 @@ struct compensation_row {
     int tests, triggers;
 };
 
-static void load_compensation(struct load *l, const xmlNode *node, struct compensation *out)
+static void load_compensation(struct load *l, const struct tree_node *node,
+                              struct compensation *out)
 {
 #define AT(field) offsetof(struct compensation_row, field)
     static const struct field fields[] = {
@@ -191,30 +191,22 @@ static void load_compensation(struct load *l, const xmlNode *node, struct compen
 }
 
 /* The only child of that name, or NULL; a second one is reported. */
-static const xmlNode *only_child(struct load *l, const xmlNode *node, const char *name)
+static const struct tree_node *only_child(struct load *l, const struct tree_node *node,
+                                          const char *name)
 {
-    const xmlNode *child = xml_first(node, name);
-    const xmlNode *second = child == NULL ? NULL : xml_next(child, name);
+    const struct tree_node *child = tree_first(l->tree, node, name);
+    const struct tree_node *second = child == NULL ? NULL : tree_next(l->tree, child, name);
     if (second != NULL)
         load_problem(l, DIAG_REFERENCE_DUPLICATE, second, NULL, "%s of one motion", name);
     return child;
 }
 
-static size_t count_children(const xmlNode *node, const char *name)
+static void load_compensations(struct load *l, const struct tree_node *node, struct motion *m)
 {
-    size_t n = 0;
-    for (const xmlNode *c = xml_first(node, name); c != NULL; c = xml_next(c, name))
-        n++;
-    return n;
-}
-
-static void load_compensations(struct load *l, const xmlNode *node, struct motion *m)
-{
-    size_t n = count_children(node, "compensation");
-    struct compensation *rows = arena_alloc(l->ref->arena, (n + 1) * sizeof *rows);
+    struct compensation *rows = load_room(l, node, "compensation", sizeof *rows);
+    const struct tree_node *c = tree_first(l->tree, node, "compensation");
     m->compensations = rows;
-    for (const xmlNode *c = xml_first(node, "compensation"); c != NULL;
-         c = xml_next(c, "compensation")) {
+    for (; c != NULL; c = tree_next(l->tree, c, "compensation")) {
         struct compensation *row = &rows[m->n_compensations++];
         load_compensation(l, c, row);
         for (const struct compensation *old = rows; old < row; old++)
@@ -223,15 +215,15 @@ static void load_compensations(struct load *l, const xmlNode *node, struct motio
     }
 }
 
-void load_inside(struct load *l, const struct _xmlNode *node, struct motion *m)
+void load_inside(struct load *l, const struct tree_node *node, struct motion *m)
 {
-    struct norm *norms =
-        arena_alloc(l->ref->arena, (count_children(node, "normal") + 1) * sizeof *norms);
+    struct norm *norms = load_room(l, node, "normal", sizeof *norms);
+    const struct tree_node *c = tree_first(l->tree, node, "normal");
     m->norms = norms;
-    for (const xmlNode *c = xml_first(node, "normal"); c != NULL; c = xml_next(c, "normal"))
+    for (; c != NULL; c = tree_next(l->tree, c, "normal"))
         load_norm(l, c, m, &norms[m->n_norms++]);
     load_check_defaults(l, node, m);
-    const xmlNode *one = only_child(l, node, "goniometry");
+    const struct tree_node *one = only_child(l, node, "goniometry");
     m->goniometry = one == NULL ? NULL : load_goniometry(l, one);
     one = only_child(l, node, "muscle-test");
     m->muscle_test = one == NULL ? NULL : load_muscle_test(l, one);

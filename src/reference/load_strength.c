@@ -2,7 +2,6 @@
  * stand beside the grades. */
 #include "reference/reference_int.h"
 
-#include <libxml/tree.h>
 #include <string.h>
 
 static const struct word force_range_words[] = {
@@ -20,7 +19,7 @@ struct force_row {
     const char *joint, *motion;
 };
 
-static void check_force(struct load *l, const xmlNode *node, const struct force_norm *f)
+static void check_force(struct load *l, const struct tree_node *node, const struct force_norm *f)
 {
     if (f->sd.has && (!f->mean.has || f->sd.value <= 0))
         load_problem(l, DIAG_REFERENCE_FIGURE, node, "sd", "needs a mean and must be above 0");
@@ -35,7 +34,7 @@ static void check_force(struct load *l, const xmlNode *node, const struct force_
         load_problem(l, DIAG_REFERENCE_FIGURE, node, "age-min", "above age-max");
 }
 
-static void load_force(struct load *l, const xmlNode *node, struct force_row *row)
+static void load_force(struct load *l, const struct tree_node *node, struct force_row *row)
 {
 #define AT(field) offsetof(struct force_row, field)
     static const struct field fields[] = {
@@ -92,7 +91,7 @@ struct item_row {
     const char *joint, *motion;
 };
 
-static void load_items(struct load *l, const xmlNode *node, struct sum_score *sum)
+static void load_items(struct load *l, const struct tree_node *node, struct sum_score *sum)
 {
 #define AT(field) offsetof(struct item_row, field)
     static const struct field fields[] = {
@@ -102,12 +101,10 @@ static void load_items(struct load *l, const xmlNode *node, struct sum_score *su
         {"digit", FIELD_INT, false, AT(item.digit), NULL},
     };
 #undef AT
-    size_t n = 1;
-    for (const xmlNode *k = xml_first(node, "item"); k != NULL; k = xml_next(k, "item"))
-        n++;
-    struct sum_item *items = arena_alloc(l->ref->arena, n * sizeof *items);
+    struct sum_item *items = load_room(l, node, "item", sizeof *items);
+    const struct tree_node *k = tree_first(l->tree, node, "item");
     sum->items = items;
-    for (const xmlNode *k = xml_first(node, "item"); k != NULL; k = xml_next(k, "item")) {
+    for (; k != NULL; k = tree_next(l->tree, k, "item")) {
         struct item_row row = {.joint = ""};
         load_fields(l, k, fields, ARRAY_LEN(fields), &row);
         row.item.motion = load_motion_named(l, k, row.joint, row.motion);
@@ -119,7 +116,7 @@ static void load_items(struct load *l, const xmlNode *node, struct sum_score *su
         load_problem(l, DIAG_REFERENCE_FIGURE, node, NULL, "a score without an item");
 }
 
-static void load_cut_offs(struct load *l, const xmlNode *node, struct sum_score *sum)
+static void load_cut_offs(struct load *l, const struct tree_node *node, struct sum_score *sum)
 {
 #define AT(field) offsetof(struct cut_off, field)
     static const struct field fields[] = {
@@ -129,12 +126,10 @@ static void load_cut_offs(struct load *l, const xmlNode *node, struct sum_score 
         {"population", FIELD_TEXT, true, AT(population), NULL},
     };
 #undef AT
-    size_t n = 1;
-    for (const xmlNode *k = xml_first(node, "cut-off"); k != NULL; k = xml_next(k, "cut-off"))
-        n++;
-    struct cut_off *cut_offs = arena_alloc(l->ref->arena, n * sizeof *cut_offs);
+    struct cut_off *cut_offs = load_room(l, node, "cut-off", sizeof *cut_offs);
+    const struct tree_node *k = tree_first(l->tree, node, "cut-off");
     sum->cut_offs = cut_offs;
-    for (const xmlNode *k = xml_first(node, "cut-off"); k != NULL; k = xml_next(k, "cut-off"))
+    for (; k != NULL; k = tree_next(l->tree, k, "cut-off"))
         load_fields(l, k, fields, ARRAY_LEN(fields), &cut_offs[sum->n_cut_offs++]);
 }
 
@@ -143,7 +138,7 @@ struct sum_row {
     int by_side;
 };
 
-static void check_sum(struct load *l, const xmlNode *node, const struct sum_score *s)
+static void check_sum(struct load *l, const struct tree_node *node, const struct sum_score *s)
 {
     double sides = s->max_per_side.has ? 2 : 1;
     double per_side = s->max_per_side.has ? s->max_per_side.value : s->max_total;
@@ -152,7 +147,7 @@ static void check_sum(struct load *l, const xmlNode *node, const struct sum_scor
                      "not items times max-per-item times sides");
 }
 
-static void load_sum(struct load *l, const xmlNode *node, struct sum_score *out)
+static void load_sum(struct load *l, const struct tree_node *node, struct sum_score *out)
 {
 #define AT(field) offsetof(struct sum_row, field)
     static const struct field fields[] = {

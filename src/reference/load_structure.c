@@ -1,7 +1,6 @@
 /* Which element may stand in which, checked for all files before anything is read from them. */
 #include "reference/reference_int.h"
 
-#include <libxml/tree.h>
 #include <string.h>
 
 /* A parent of NULL is the file itself. */
@@ -24,9 +23,9 @@ static const struct {
     {"sources", "peers-rank"},
 };
 
-static bool check_name(struct load *l, const xmlNode *node, const char *parent)
+static bool check_name(struct load *l, const struct tree_node *node, const char *parent)
 {
-    const char *name = (const char *)node->name;
+    const char *name = tree_name(l->tree, node);
     const char *allowed[ARRAY_LEN(grammar)];
     size_t n = 0;
     for (size_t i = 0; i < ARRAY_LEN(grammar); i++) {
@@ -42,24 +41,24 @@ static bool check_name(struct load *l, const xmlNode *node, const char *parent)
     return false;
 }
 
-static void count_name(const xmlNode *node, struct load_counts *counts)
+static void count_name(const char *name, struct load_counts *counts)
 {
-    counts->motions += xml_is(node, "motion");
-    counts->errors += xml_is(node, "error");
-    counts->sources += xml_is(node, "source");
-    counts->grades += xml_is(node, "grade");
+    counts->motions += strcmp(name, "motion") == 0;
+    counts->errors += strcmp(name, "error") == 0;
+    counts->sources += strcmp(name, "source") == 0;
+    counts->grades += strcmp(name, "grade") == 0;
 }
 
 /* Figures stand in attributes, so text between elements is a slip of the editor's hand. */
-static void check_children(struct load *l, const xmlNode *parent, struct load_counts *counts)
+static void check_children(struct load *l, const struct tree_node *parent,
+                           struct load_counts *counts)
 {
-    for (const xmlNode *node = parent->children; node != NULL; node = node->next) {
-        if (node->type == XML_COMMENT_NODE || xmlIsBlankNode(node) == 1)
-            continue;
-        if (node->type != XML_ELEMENT_NODE) {
+    const struct tree_node *node = tree_first(l->tree, parent, NULL);
+    for (; node != NULL; node = tree_next(l->tree, node, NULL)) {
+        if (tree_is(l->tree, node, "")) {
             load_problem(l, DIAG_XML_ELEMENT, parent, NULL, "text between elements");
-        } else if (check_name(l, node, (const char *)parent->name)) {
-            count_name(node, counts);
+        } else if (check_name(l, node, tree_name(l->tree, parent))) {
+            count_name(tree_name(l->tree, node), counts);
             check_children(l, node, counts);
         }
     }
@@ -69,20 +68,19 @@ void load_check_structure(struct load *l, struct load_counts *counts)
 {
     for (size_t i = 0; i < l->n_files; i++) {
         l->file = &l->files[i];
-        const xmlNode *root = xmlDocGetRootElement(l->file->doc);
-        if (check_name(l, root, NULL))
-            check_children(l, root, counts);
+        if (check_name(l, l->file->root, NULL))
+            check_children(l, l->file->root, counts);
     }
 }
 
 bool load_walk(struct load *l, struct load_walk *w, const char *parent, const char *child)
 {
-    if (w->node != NULL && (w->node = xml_next(w->node, child)) != NULL)
+    if (w->node != NULL && (w->node = tree_next(l->tree, w->node, child)) != NULL)
         return true;
     while (w->file < l->n_files) {
         l->file = &l->files[w->file++];
-        const xmlNode *root = xmlDocGetRootElement(l->file->doc);
-        if (xml_is(root, parent) && (w->node = xml_first(root, child)) != NULL)
+        const struct tree_node *root = l->file->root;
+        if (tree_is(l->tree, root, parent) && (w->node = tree_first(l->tree, root, child)) != NULL)
             return true;
     }
     return false;
@@ -96,13 +94,18 @@ void *load_array(struct load *l, const char *parent, const char *child, size_t s
     return arena_alloc(l->ref->arena, n * size);
 }
 
-void load_repeat(struct load *l, const struct _xmlNode *node, const char *attribute,
+void *load_room(struct load *l, const struct tree_node *node, const char *child, size_t size)
+{
+    return arena_alloc(l->ref->arena, (tree_count(l->tree, node, child) + 1) * size);
+}
+
+void load_repeat(struct load *l, const struct tree_node *node, const char *attribute,
                  const char *value)
 {
     load_problem(l, DIAG_REFERENCE_DUPLICATE, node, attribute, "%.60s", value);
 }
 
-const struct motion *load_motion_named(struct load *l, const struct _xmlNode *node,
+const struct motion *load_motion_named(struct load *l, const struct tree_node *node,
                                        const char *joint, const char *motion)
 {
     const struct reference *ref = l->ref;

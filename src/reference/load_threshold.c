@@ -2,8 +2,6 @@
  * place in the list, so a library that has a file of them must have all. */
 #include "reference/reference_int.h"
 
-#include <libxml/tree.h>
-
 static const char *const ids[THRESHOLD_COUNT] = {
     [THRESHOLD_TOLERANCE] = "tolerance",
     [THRESHOLD_TRIES_APART] = "tries-apart",
@@ -33,7 +31,7 @@ static const char *const ids[THRESHOLD_COUNT] = {
     [THRESHOLD_AGE_NOT_TOLD] = "age-not-told",
 };
 
-static void take(struct load *l, const xmlNode *node, const struct threshold *row)
+static void take(struct load *l, const struct tree_node *node, const struct threshold *row)
 {
     for (int i = 0; i < THRESHOLD_COUNT; i++) {
         if (!str_eq(ids[i], row->id))
@@ -65,7 +63,7 @@ void load_thresholds(struct load *l)
 #undef AT
     size_t before = l->problems;
     struct load_walk w = {0};
-    const xmlNode *last = NULL;
+    const struct tree_node *last = NULL;
     const struct load_file *place = l->file;
     while (load_walk(l, &w, "thresholds", "threshold")) {
         struct threshold row = {.id = ""};

@@ -2,7 +2,6 @@
  * or motion that the library does not have, is refused. */
 #include "reference/reference_int.h"
 
-#include <libxml/tree.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -78,7 +77,7 @@ static bool is_plain(const char *text)
 
 struct spelt {
     struct spelling s;
-    const xmlNode *node;
+    const struct tree_node *node;
     const struct load_file *file;
 };
 
@@ -105,14 +104,14 @@ static void keep(struct load *l, struct spelt *list, size_t n)
 }
 
 /* The kind of source stands once for all: spellings carry no figures. */
-static void load_heading(struct load *l, const struct _xmlNode *root)
+static void load_heading(struct load *l, const struct tree_node *root)
 {
     static const struct field fields[] = {{"how-known", FIELD_KNOWN, true, 0, NULL}};
     struct known known;
     load_fields(l, root, fields, ARRAY_LEN(fields), &known);
 }
 
-static void load_one(struct load *l, const xmlNode *node, struct spelling *s)
+static void load_one(struct load *l, const struct tree_node *node, struct spelling *s)
 {
 #define AT(field) offsetof(struct spelling, field)
     static const struct field fields[] = {
@@ -140,8 +139,8 @@ void load_vocabulary(struct load *l)
     struct spelt *list = mem_alloc((n + 1) * sizeof *list);
     struct load_walk w = {0};
     for (size_t i = 0; load_walk(l, &w, "vocabulary", "spelling"); i++) {
-        if (xml_first(w.node->parent, "spelling") == w.node)
-            load_heading(l, w.node->parent);
+        if (tree_first(l->tree, l->file->root, "spelling") == w.node)
+            load_heading(l, l->file->root);
         list[i].node = w.node;
         list[i].file = l->file;
         load_one(l, w.node, &list[i].s);

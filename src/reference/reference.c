@@ -10,20 +10,42 @@
 
 /* ---- loading ---------------------------------------------------------------------------- */
 
-static void load_contents(struct load *l, const char *place)
+static struct load begin(struct load_file *files, size_t n, struct diag_sink *sink)
+{
+    struct reference *ref = mem_alloc(sizeof *ref);
+    ref->arena = arena_new();
+    return (struct load){.ref = ref, .sink = sink, .files = files, .n_files = n};
+}
+
+static struct reference *end(const struct load *l)
+{
+    if (l->problems == 0)
+        return l->ref;
+    reference_free(l->ref);
+    return NULL;
+}
+
+static bool has_enough(struct load *l, const struct load_counts *counts, const char *place)
+{
+    if (counts->motions > 0 && counts->sources > 0 && counts->grades > 0)
+        return true;
+    struct diag_pos pos = {.file = place};
+    diag_report(l->sink, DIAG_REFERENCE_EMPTY, pos, NULL, "%zu motions, %zu sources, %zu grades",
+                counts->motions, counts->sources, counts->grades);
+    l->problems++;
+    return false;
+}
+
+static void load(struct load *l, const struct tree *tree, const char *place)
 {
     struct load_counts counts = {0};
+    const struct tree_node *root = tree_first(tree, tree->nodes, NULL);
+    for (size_t i = 0; i < l->n_files; i++, root = tree_next(tree, root, NULL))
+        l->files[i].root = root;
+    l->tree = tree;
     load_check_structure(l, &counts);
-    if (l->problems > 0)
+    if (l->problems > 0 || !has_enough(l, &counts, place))
         return;
-    if (counts.motions == 0 || counts.sources == 0 || counts.grades == 0) {
-        struct diag_pos pos = {.file = place};
-        diag_report(l->sink, DIAG_REFERENCE_EMPTY, pos, NULL,
-                    "%zu motions, %zu sources, %zu grades", counts.motions, counts.sources,
-                    counts.grades);
-        l->problems++;
-        return;
-    }
     load_sources(l, counts.sources);
     load_peers_ranks(l);
     load_grades(l, counts.grades);
@@ -39,76 +61,82 @@ static void load_contents(struct load *l, const char *place)
     load_strength(l);
 }
 
-static bool parse_file(struct load *l, struct load_file *file, struct digest *hash)
+struct reference *reference_load_embedded(struct diag_sink *sink)
+{
+    size_t n = 0;
+    while (embedded_files[n].name != NULL)
+        n++;
+    struct load_file *files = mem_alloc(n * sizeof *files);
+    for (size_t i = 0; i < n; i++)
+        files[i] = (struct load_file){.name = embedded_files[i].name,
+                                      .data = embedded_files[i].data,
+                                      .size = embedded_files[i].size};
+    struct load l = begin(files, n, sink);
+    memcpy(l.ref->digest, embedded_digest, sizeof embedded_digest);
+    load(&l, &embedded_tree, "the library compiled in");
+    free(files);
+    return end(&l);
+}
+
+static bool parse_file(struct load *l, const struct load_file *file, struct tree_maker *maker,
+                       struct digest *hash)
 {
     digest_add(hash, file->data, file->size);
-    file->doc = xml_parse(file->data, file->size, file->name, l->sink);
-    return file->doc != NULL;
+    xmlDoc *doc = xml_parse(file->data, file->size, file->name, l->sink);
+    if (doc == NULL)
+        return false;
+    tree_add(maker, doc);
+    xmlFreeDoc(doc);
+    return true;
+}
+
+static bool has_thresholds(struct tree tree)
+{
+    const struct tree_node *root = tree_first(&tree, tree.nodes, "thresholds");
+    while (root != NULL && tree_first(&tree, root, "threshold") == NULL)
+        root = tree_next(&tree, root, "thresholds");
+    return root != NULL;
 }
 
 /* A library without thresholds of its own takes those compiled in, in the spare place. */
-static bool add_thresholds(struct load *l, struct digest *hash)
+static bool add_thresholds(struct load *l, struct tree_maker *maker, struct digest *hash)
 {
     static const char name[] = "thresholds.xml";
-    const struct reference_file *own = reference_embedded;
-    for (size_t i = 0; i < l->n_files; i++)
-        if (l->files[i].doc != NULL &&
-            xml_is(xmlDocGetRootElement(l->files[i].doc), "thresholds") &&
-            xml_first(xmlDocGetRootElement(l->files[i].doc), "threshold") != NULL)
-            return true;
+    const struct reference_file *own = embedded_files;
+    if (has_thresholds(tree_made(maker)))
+        return true;
     while (own->name != NULL && strcmp(own->name, name) != 0)
         own++;
     if (own->name == NULL)
         return true; /* load_thresholds sees to it */
     struct load_file *file = &l->files[l->n_files++];
     *file = (struct load_file){.name = own->name, .data = own->data, .size = own->size};
-    return parse_file(l, file, hash);
-}
-
-static bool parse_files(struct load *l)
-{
-    struct digest hash;
-    bool good = true;
-    digest_init(&hash);
-    for (size_t i = 0; i < l->n_files; i++)
-        good = parse_file(l, &l->files[i], &hash) && good;
-    good = good && add_thresholds(l, &hash);
-    digest_hex(&hash, l->ref->digest);
-    return good;
+    return parse_file(l, file, maker, hash);
 }
 
 /* Takes files whose bytes live until it returns, with room for one more. */
-static struct reference *load(struct load_file *files, size_t n, const char *place,
-                              struct diag_sink *sink)
+static struct reference *load_files(struct load_file *files, size_t n, const char *place,
+                                    struct diag_sink *sink)
 {
-    struct reference *ref = mem_alloc(sizeof *ref);
-    struct load l = {.ref = ref, .sink = sink, .files = files, .n_files = n};
-    ref->arena = arena_new();
-    if (parse_files(&l))
-        load_contents(&l, place);
-    else
-        l.problems++;
-    for (size_t i = 0; i < l.n_files; i++)
-        xmlFreeDoc(files[i].doc);
-    if (l.problems == 0)
-        return ref;
-    reference_free(ref);
-    return NULL;
-}
-
-struct reference *reference_load_embedded(struct diag_sink *sink)
-{
-    size_t n = 0;
-    while (reference_embedded[n].name != NULL)
-        n++;
-    struct load_file *files = mem_alloc((n + 1) * sizeof *files);
+    struct load l = begin(files, n, sink);
+    struct tree_maker maker;
+    struct digest hash;
+    bool good = true;
+    tree_begin(&maker);
+    digest_init(&hash);
     for (size_t i = 0; i < n; i++)
-        files[i] = (struct load_file){.name = reference_embedded[i].name,
-                                      .data = reference_embedded[i].data,
-                                      .size = reference_embedded[i].size};
-    struct reference *ref = load(files, n, "the library compiled in", sink);
-    free(files);
-    return ref;
+        good = parse_file(&l, &files[i], &maker, &hash) && good;
+    if (good && add_thresholds(&l, &maker, &hash)) {
+        struct tree tree = tree_made(&maker);
+        char *texts = arena_room(l.ref->arena, tree.texts_size); /* what is loaded points to them */
+        tree.texts = memcpy(texts, tree.texts, tree.texts_size);
+        digest_hex(&hash, l.ref->digest);
+        load(&l, &tree, place);
+    } else {
+        l.problems++;
+    }
+    tree_end(&maker);
+    return end(&l);
 }
 
 struct reference *reference_load_folder(const char *folder, struct diag_sink *sink)
@@ -131,7 +159,7 @@ struct reference *reference_load_folder(const char *folder, struct diag_sink *si
         files[read - 1] =
             (struct load_file){.name = paths[read - 1], .data = buf_text(b), .size = b->len};
     }
-    ref = load(files, n, folder, sink);
+    ref = load_files(files, n, folder, sink);
 out:
     for (size_t i = 0; i < read; i++)
         buf_release(&bytes[i]);

@@ -6,17 +6,19 @@
 #define ENDFEEL_REFERENCE_INT_H
 
 #include "reference/reference.h"
+#include "reference/tree.h"
 
-struct _xmlDoc;
-struct _xmlNode;
-
-/* Written by embed.sh; ended by a NULL name; in name order. */
+/* The library compiled in, in a source file that src/embed writes: its files in the order of their
+ * names, ended by a NULL name, and what is known of them beforehand, the digest and the tree. The
+ * bytes serve messages, and a library that borrows one of the files. */
 struct reference_file {
     const char *name;
     const char *data;
     size_t size;
 };
-extern const struct reference_file reference_embedded[];
+extern const struct reference_file embedded_files[];
+extern const struct tree embedded_tree;
+extern const char embedded_digest[DIGEST_HEX];
 
 struct reference {
     struct arena *arena;
@@ -80,7 +82,7 @@ struct load_file {
     const char *name; /* for messages */
     const char *data;
     size_t size;
-    struct _xmlDoc *doc;
+    const struct tree_node *root;
 };
 
 struct load {
@@ -88,18 +90,16 @@ struct load {
     struct diag_sink *sink;
     struct load_file *files;
     size_t n_files;
+    const struct tree *tree;
     const struct load_file *file; /* the one being read */
     size_t problems;              /* reported so far */
 };
 
 /* Reports a problem of `node`, at the line of `attribute` when that is not NULL. */
-void load_problem(struct load *l, enum diag_code code, const struct _xmlNode *node,
+void load_problem(struct load *l, enum diag_code code, const struct tree_node *node,
                   const char *attribute, const char *fmt, ...) PRINTF_LIKE(5, 6);
 /* ", nearest is x", or "" ; in the library's arena. */
 const char *load_nearest(struct load *l, const char *wanted, const char *const *names, size_t n);
-
-/* Runs of white space become one space, and none stays at the ends: values run over lines. */
-void load_fold_space(char *s);
 
 enum field_kind {
     FIELD_TEXT,   /* const char * */
@@ -118,9 +118,9 @@ struct field {
     size_t offset; /* in the struct that is filled */
     const struct word *words;
 };
-/* Fills `out` from the attributes of node. Runs of white space in a value count as one space.
- * Text that is not given becomes "". Every problem is reported and counted. */
-void load_fields(struct load *l, const struct _xmlNode *node, const struct field *fields, size_t n,
+/* Fills `out` from the attributes of node. Text that is not given becomes "". Every problem is
+ * reported and counted. */
+void load_fields(struct load *l, const struct tree_node *node, const struct field *fields, size_t n,
                  void *out);
 
 /* Element names and stray text, all files; counts what later steps allocate for. */
@@ -131,21 +131,22 @@ void load_check_structure(struct load *l, struct load_counts *counts);
 /* Visits the elements `child` of all files whose root is `parent`; start from {0}. Sets l->file. */
 struct load_walk {
     size_t file;
-    const struct _xmlNode *node;
+    const struct tree_node *node;
 };
 bool load_walk(struct load *l, struct load_walk *w, const char *parent, const char *child);
-/* Memory for that many elements, at least one. */
+/* Memory for that many elements, or for those inside `node`, at least one. */
 void *load_array(struct load *l, const char *parent, const char *child, size_t size);
+void *load_room(struct load *l, const struct tree_node *node, const char *child, size_t size);
 /* The motion of a node's joint and motion; NULL after reporting what comes nearest. */
-const struct motion *load_motion_named(struct load *l, const struct _xmlNode *node,
+const struct motion *load_motion_named(struct load *l, const struct tree_node *node,
                                        const char *joint, const char *motion);
-void load_repeat(struct load *l, const struct _xmlNode *node, const char *attribute,
+void load_repeat(struct load *l, const struct tree_node *node, const char *attribute,
                  const char *value);
 void load_sources(struct load *l, size_t n);
 void load_peers_ranks(struct load *l); /* needs the sources */
 void load_grades(struct load *l, size_t n);
 void load_motions(struct load *l, size_t n); /* with everything inside them but errors */
-void load_inside(struct load *l, const struct _xmlNode *node, struct motion *m);
+void load_inside(struct load *l, const struct tree_node *node, struct motion *m);
 void load_errors(struct load *l, size_t n); /* needs the motions */
 void load_patterns(struct load *l); /* these need the motions and the grades */
 void load_demands(struct load *l);
@@ -154,7 +155,7 @@ void load_grade_checks(struct load *l);
 void load_thresholds(struct load *l);
 void load_vocabulary(struct load *l);       /* needs the motions */
 /* Figures of one row against each other, and the default rows of a motion. */
-void load_check_norm(struct load *l, const struct _xmlNode *node, const struct norm *norm);
-void load_check_defaults(struct load *l, const struct _xmlNode *node, struct motion *motion);
+void load_check_norm(struct load *l, const struct tree_node *node, const struct norm *norm);
+void load_check_defaults(struct load *l, const struct tree_node *node, struct motion *motion);
 
 #endif
