@@ -89,7 +89,7 @@ enum diag_code angle_decimal_doubt(const struct token *t, const struct cell_rule
                                                                : DIAG_CODE_COUNT;
 }
 
-static void add_number(struct angle_cell *c, const struct token *t)
+void angle_add_number(struct angle_cell *c, const struct token *t)
 {
     struct angle_item *item = &c->items[c->n_items - 1];
     if (item->n == NUMBERS_MAX) {
@@ -229,7 +229,7 @@ static size_t take(struct angle_cell *c, const struct token *t)
     }
     switch (t->kind) {
     case TOKEN_NUMBER:
-        add_number(c, t);
+        angle_add_number(c, t);
         return 1;
     case TOKEN_LETTER_NUMBER:
         letter_number(c, t);
@@ -273,6 +273,8 @@ static void no_number(struct angle_cell *c)
     bool said = c->normal || c->functional || c->described || r->pain_from.has;
     if (c->distance)
         reading_note(r, DIAG_CELL_DISTANCE);
+    else if (c->zero_ref && !said && !c->unknown && c->relation == RELATION_NONE)
+        reading_hold(r, DIAG_CELL_ZERO_WORD, NULL);
     else if (!said && (!r->pain || c->unknown))
         reading_hold(r, DIAG_CELL_NOT_UNDERSTOOD, NULL);
 }

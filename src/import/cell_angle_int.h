@@ -36,6 +36,7 @@ struct angle_cell {
     enum relation relation;
     enum unit unit;         /* written; UNIT_COUNT: two that differ, or one we do not use */
     bool zero_ref, estimated, fractional, distance;
+    int positions;          /* how many are named */
     bool normal, functional, described, not_tested;
     bool unknown;           /* a word or sign that says we know not what */
 
@@ -50,6 +51,7 @@ struct angle_cell {
 size_t angle_position(struct angle_cell *c, const struct token *t);
 /* Takes a word; the number of tokens used. */
 size_t angle_word(struct angle_cell *c, const struct token *t);
+void angle_add_number(struct angle_cell *c, const struct token *t);
 void angle_gap(struct angle_cell *c, enum gap kind);
 /* A distance in a column of degrees, or another unit than the motion's. */
 void angle_other_unit(struct angle_cell *c);

@@ -245,7 +245,12 @@ static void pair(struct angle_cell *c, const struct angle_item *in, struct readi
     bool slash = in->between[0] == GAP_SLASH;
     if (signed_start(c, in, item))
         return;
-    if (in->between[0] == GAP_NONE)
+    bool apart = in->between[0] == GAP_NONE || in->between[0] == GAP_COMMA;
+    if (apart && c->positions > 1)
+        hold(c, DIAG_CELL_TWO_POSITIONS);
+    else if (apart && c->relation != RELATION_NONE && angle_is_hinge_extension(c->motion))
+        hold(c, DIAG_CELL_PAIR_EXTENSION);
+    else if (in->between[0] == GAP_NONE)
         hold(c, DIAG_CELL_SPACE);
     else if (in->between[0] == GAP_COMMA)
         hold(c, DIAG_CELL_COMMA_PAIR);

@@ -21,6 +21,7 @@ static size_t degree_mark(const struct token *t)
 static void set_position(struct angle_cell *c, const char *position)
 {
     struct value_reading *r = c->out;
+    c->positions++;
     if (r->position == NULL)
         r->position = arena_strdup(c->arena, position);
     else if (!str_eq(r->position, position))
@@ -164,13 +165,19 @@ static bool relation_word(struct angle_cell *c, const struct word *word)
     return word->cls == WORD_ZERO_REF;
 }
 
+/* "4 out of 5" is the way of grades. */
+static bool is_of_five(const struct token *t)
+{
+    return t->word->value == 1 && t[1].kind == TOKEN_NUMBER && t[1].value == 5;
+}
+
 static bool holding_word(struct angle_cell *c, const struct token *t)
 {
     const struct word *word = t->word;
     if (word->cls == WORD_LIMIT)
         reading_hold(c->out, DIAG_CELL_LIMIT, NULL);
     else if (word->cls == WORD_SHARE)
-        reading_hold(c->out, DIAG_CELL_SHARE, NULL);
+        reading_hold(c->out, is_of_five(t) ? DIAG_CELL_GRADE_IN_ANGLE : DIAG_CELL_SHARE, NULL);
     else if (word->cls == WORD_SAME)
         reading_hold(c->out, DIAG_CELL_SAME, NULL);
     else if (word->cls == WORD_SIDE)
@@ -222,9 +229,22 @@ static void quality(struct angle_cell *c, const struct token *t)
     }
 }
 
+/* "from 0 to 120", "neutral - 30": the word is where the range begins. */
+static bool zero_start(struct angle_cell *c, const struct token *t)
+{
+    static const struct token zero = {.kind = TOKEN_NUMBER, .whole_digits = 1};
+    bool dash = t[1].kind == TOKEN_DASH && t[1].space_before == t[2].space_before;
+    if (t->word->cls != WORD_ZERO_REF || t->word->value == 0 || t[2].kind != TOKEN_NUMBER ||
+        (!dash && !is_word(t + 1, WORD_TO)) || c->relation != RELATION_NONE || c->zero_ref ||
+        c->open_gap || c->sign != 0 || c->items[c->n_items - 1].n > 0)
+        return false;
+    angle_add_number(c, &zero);
+    return true;
+}
+
 size_t angle_word(struct angle_cell *c, const struct token *t)
 {
-    if (holding_word(c, t) || relation_word(c, t->word))
+    if (zero_start(c, t) || holding_word(c, t) || relation_word(c, t->word))
         return 1;
     switch (t->word->cls) {
     case WORD_PAIN_ARC:

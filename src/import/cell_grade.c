@@ -72,7 +72,7 @@ static size_t steps(struct grade_cell *c, const struct token *t, struct written 
 
 static size_t denominator(const struct token *t, struct written *g)
 {
-    if (t->kind != TOKEN_SLASH || !begins_grade(t + 1))
+    if ((t->kind != TOKEN_SLASH && !is_word(t, WORD_OUT_OF)) || !begins_grade(t + 1))
         return 0;
     const struct token *below = t + 1;
     if (below->kind == TOKEN_NUMBER)

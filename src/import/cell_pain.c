@@ -39,6 +39,8 @@ static void take(struct pain_cell *c, const struct token *t)
             c->dash = true;
         else if (t->word->cls == WORD_REST || t->word->cls == WORD_MOVE)
             c->two_words = true;
+        else if (t->word->cls == WORD_OUT_OF)
+            c->slash = true;
         else if (t->word->cls != WORD_FILLER)
             c->words = true;
         break;

@@ -50,7 +50,7 @@ enum word_class {
     WORD_GRADE,         /* canon: the grade's digit */
     WORD_STEP,          /* canon: "+" or "-" */
     WORD_ROMAN, WORD_SCALE, WORD_SCREEN, WORD_AVAILABLE, WORD_NO_GRADE,
-    WORD_REST, WORD_MOVE, WORD_YES, WORD_NO
+    WORD_OUT_OF, WORD_REST, WORD_MOVE, WORD_YES, WORD_NO
 };
 
 struct word {

@@ -187,6 +187,9 @@ const struct motion *field_motion(struct meaning *m, struct row_state *rs)
         strcmp(motion, m->last_motion) == 0)
         return m->last_found;
     const struct motion *found = vocabulary_motion(m->ref, joint, motion);
+    m->last_side = SIDE_NONE;
+    if (found == NULL)
+        found = vocabulary_sided_motion(m->ref, joint, motion, &m->last_side);
     if (found != NULL) {
         m->last_joint = joint;
         m->last_motion = motion;
@@ -207,6 +210,24 @@ const struct motion *field_motion(struct meaning *m, struct row_state *rs)
     return NULL;
 }
 
+bool field_says_side(struct meaning *m, const struct row_state *rs, const struct motion *motion,
+                     enum side *side, enum diag_code *why)
+{
+    static const enum diag_code codes[] = {[SIDED_NOT] = DIAG_CELL_SIDE_UNKNOWN,
+                                           [SIDED_BOTH] = DIAG_CELL_SIDE_BOTH,
+                                           [SIDED_ELSEWHERE] = DIAG_CELL_SIDE_ELSEWHERE};
+    const char *text = meaning_cell(rs, COL_SIDE);
+    *side = SIDE_NONE;
+    if (cell_side(text, meaning_rules(rs), side, why))
+        return true;
+    if (*why != DIAG_CELL_SIDE_UNKNOWN)
+        return false;
+    enum sided said = vocabulary_sided(m->ref, text, meaning_rules(rs), motion, side);
+    if (said != SIDED_KNOWN)
+        *why = codes[said];
+    return said == SIDED_KNOWN;
+}
+
 bool field_side(struct meaning *m, struct row_state *rs, const struct motion *motion,
                 enum side *side)
 {
@@ -218,10 +239,18 @@ bool field_side(struct meaning *m, struct row_state *rs, const struct motion *mo
         *side = (enum side)said->value;
     } else if (cell_side(text, meaning_rules(rs), side, &why)) {
         meaning_note_said(m, rs, COL_SIDE, text)->value = (int)*side;
-    } else {
+    } else if (!field_says_side(m, rs, motion, side, &why)) {
         meaning_say(m, rs, COL_SIDE, why, NULL);
         return false;
     }
+    if (m->last_side != SIDE_NONE && *side != SIDE_NONE && *side != m->last_side) {
+        meaning_say(m, rs, COL_SIDE, DIAG_SIDE_DIFFERS, "%s beside the joint",
+                    side_name(m->last_side));
+        *side = SIDE_NONE;
+        return false;
+    }
+    if (*side == SIDE_NONE)
+        *side = m->last_side;
     if (*side == SIDE_NONE && motion->sides == SIDES_MIDLINE)
         *side = SIDE_MIDLINE;
     return true;

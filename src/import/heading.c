@@ -88,9 +88,11 @@ static bool test_fits(const struct heading *h)
 
 static bool read_cover(const struct cover *c, struct heading *h, bool *assisted)
 {
-    bool twice = false;
+    bool twice = false, both = false;
+    enum side limb_side = SIDE_NONE;
     *h = (struct heading){.motion = motion_of(c, &twice)};
     const char *side = text_of(c, SPELLING_SIDE, &twice);
+    const char *limb = text_of(c, SPELLING_LIMB, &twice);
     const char *digit = text_of(c, SPELLING_DIGIT, &twice);
     const char *timing = text_of(c, SPELLING_TIMING, &twice);
     h->position = text_of(c, SPELLING_POSITION, &twice);
@@ -100,6 +102,11 @@ static bool read_cover(const struct cover *c, struct heading *h, bool *assisted)
     for (int s = SIDE_MIDLINE; side != NULL && s < SIDE_COUNT; s++)
         if (strcmp(side, side_name((enum side)s)) == 0)
             h->side = (enum side)s;
+    if (limb != NULL && (!vocabulary_limb(limb, h->motion, &limb_side, &both) || both ||
+                         (h->side != SIDE_NONE && limb_side != SIDE_NONE && h->side != limb_side)))
+        return false;
+    if (limb_side != SIDE_NONE)
+        h->side = limb_side;
     if (timing != NULL)
         h->timing = strcmp(timing, "after") == 0 ? TIMING_AFTER : TIMING_BEFORE;
     if (digit != NULL)

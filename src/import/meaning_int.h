@@ -113,6 +113,7 @@ struct meaning {
     enum instrument last_instrument;
     const char *last_joint, *last_motion;
     const struct motion *last_found;
+    enum side last_side;          /* named beside that joint or motion; SIDE_NONE: not */
     struct {
         const char *typed, *text;
         const struct motion *motion;
@@ -238,7 +239,11 @@ bool field_word(struct meaning *m, struct row_state *rs, enum import_column c,
                 const struct field_word *words, int *value) MUST_CHECK;
 /* joint and motion of a row; NULL after saying so. */
 const struct motion *field_motion(struct meaning *m, struct row_state *rs);
-/* Side as the motion needs it, from the cell alone: SIDE_NONE when empty. False: held back. */
+/* What the column side alone says of a row of `motion`, without a word; false: held back, why. */
+bool field_says_side(struct meaning *m, const struct row_state *rs, const struct motion *motion,
+                     enum side *side, enum diag_code *why) MUST_CHECK;
+/* Side as the motion needs it, from the column and what stands beside the joint: SIDE_NONE when
+ * empty. Called after field_motion() of the same row. False: held back. */
 bool field_side(struct meaning *m, struct row_state *rs, const struct motion *motion,
                 enum side *side) MUST_CHECK;
 /* Whether `side` can stand; says what is wrong otherwise. */

@@ -576,20 +576,20 @@ static void take_part(struct meaning *m, struct row_state *rs, struct draft *d,
     measure_add(m, d);
 }
 
-static bool says_both(const struct meaning *m, const struct row_state *rs)
+static bool says_both(struct meaning *m, const struct row_state *rs, const struct motion *motion)
 {
     enum side side;
     enum diag_code why = DIAG_CODE_COUNT;
     const char *text = meaning_cell(rs, COL_SIDE);
-    return meaning_said(m, rs, COL_SIDE, text) == NULL &&
-           !cell_side(text, meaning_rules(rs), &side, &why) && why == DIAG_CELL_SIDE_BOTH;
+    return m->last_side == SIDE_NONE && meaning_said(m, rs, COL_SIDE, text) == NULL &&
+           !field_says_side(m, rs, motion, &side, &why) && why == DIAG_CELL_SIDE_BOTH;
 }
 
 /* Both sides named for one grade: a grade of each. One angle for two limbs is not. */
-static bool is_both(const struct meaning *m, const struct row_state *rs,
-                    const struct measurement *me)
+static bool is_both(struct meaning *m, const struct row_state *rs, const struct measurement *me)
 {
-    return me->test == TEST_MMT && me->motion->sides != SIDES_MIDLINE && says_both(m, rs);
+    return me->test == TEST_MMT && me->motion->sides != SIDES_MIDLINE &&
+           says_both(m, rs, me->motion);
 }
 
 static void take_both(struct meaning *m, struct row_state *rs, struct draft *right, bool placed)
@@ -632,7 +632,7 @@ void measure_take(struct meaning *m, struct row_state *rs)
         take_both(m, rs, d, ok);
         return;
     }
-    bool parts_tell = n > 1 && parts[0].side != SIDE_NONE && says_both(m, rs);
+    bool parts_tell = n > 1 && parts[0].side != SIDE_NONE && says_both(m, rs, motion);
     bool sided = parts_tell || field_side(m, rs, motion, &me->side);
     if (n > 1) {
         add_note(me, DIAG_READING_SPLIT);

@@ -4,7 +4,7 @@
 #ifndef ENDFEEL_VOCABULARY_INT_H
 #define ENDFEEL_VOCABULARY_INT_H
 
-#include "reference/reference.h"
+#include "import/import.h"
 
 /* The motion that the cells `joint` and `motion` name together; either may be empty when the other
  * holds both. NULL when they name none, or two. */
@@ -14,6 +14,26 @@ const struct motion *vocabulary_motion(const struct reference *ref, const char *
 enum { VOCABULARY_NEAR_MAX = 120 };
 void vocabulary_nearest(const struct reference *ref, const char *joint, const char *motion,
                         char out[VOCABULARY_NEAR_MAX]);
+
+/* ---- sides --------------------------------------------------------------------------------- */
+
+/* What a text of a side and a joint or limb ("Right knee", "RLE") says in a row of `motion`;
+ * `side` is SIDE_NONE but for SIDED_KNOWN. */
+enum sided {
+    SIDED_NOT,      /* nothing of the kind */
+    SIDED_KNOWN,
+    SIDED_BOTH,
+    SIDED_ELSEWHERE /* a side of another joint than that of the row */
+};
+enum sided vocabulary_sided(const struct reference *ref, const char *text,
+                            const struct cell_rules *rules, const struct motion *motion,
+                            enum side *side);
+/* The motion that the cells name together with a side ("L knee" and "flexion"), where
+ * vocabulary_motion() finds none. NULL: none, no side or two. */
+const struct motion *vocabulary_sided_motion(const struct reference *ref, const char *joint,
+                                             const char *motion, enum side *side);
+/* Whether what a limb means (SPELLING_LIMB) holds the joint of `motion`, and the side it says. */
+bool vocabulary_limb(const char *means, const struct motion *motion, enum side *side, bool *both);
 
 /* ---- words --------------------------------------------------------------------------------- */
 

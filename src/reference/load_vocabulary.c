@@ -9,7 +9,8 @@ static const struct word spelling_kind_words[] = {
     {"joint", SPELLING_JOINT},   {"motion", SPELLING_MOTION},     {"muscle", SPELLING_MUSCLE},
     {"side", SPELLING_SIDE},     {"test", SPELLING_TEST},         {"digit", SPELLING_DIGIT},
     {"filler", SPELLING_FILLER}, {"position", SPELLING_POSITION}, {"timing", SPELLING_TIMING},
-    {"column", SPELLING_COLUMN}, {"position-column", SPELLING_STATED}, {NULL, 0},
+    {"column", SPELLING_COLUMN}, {"position-column", SPELLING_STATED}, {"limb", SPELLING_LIMB},
+    {NULL, 0},
 };
 
 static const char *const sides[] = {"right", "left", "midline"};
@@ -44,6 +45,27 @@ static bool is_muscle_meaning(const struct reference *ref, const char *text)
     return false;
 }
 
+/* "right hip knee ankle-foot": the side may be missing, a region may not. */
+static bool is_limb(const struct reference *ref, const char *means)
+{
+    size_t regions = 0;
+    for (const char *s = means; *s != '\0'; s += *s == ' ') {
+        size_t n = strcspn(s, " ");
+        bool side = s == means && (str_starts(s, "right ") || str_starts(s, "left ") ||
+                                   str_starts(s, "both "));
+        bool found = side;
+        for (size_t i = 0; i < ref->n_motions && !found; i++) {
+            const char *region = ref->motions[i].region;
+            found = strlen(region) == n && strncmp(s, region, n) == 0;
+        }
+        if (!found)
+            return false;
+        regions += !side;
+        s += n;
+    }
+    return regions > 0;
+}
+
 static bool may_mean(const struct reference *ref, const struct spelling *s)
 {
     switch (s->kind) {
@@ -55,6 +77,8 @@ static bool may_mean(const struct reference *ref, const struct spelling *s)
         return is_muscle_meaning(ref, s->means);
     case SPELLING_SIDE:
         return is_one_of(s->means, sides, ARRAY_LEN(sides));
+    case SPELLING_LIMB:
+        return is_limb(ref, s->means);
     case SPELLING_TEST:
         return is_one_of(s->means, tests, ARRAY_LEN(tests));
     case SPELLING_TIMING:

@@ -207,6 +207,20 @@ static const struct case_row held[] = {
      "side-midline-unfit 2:5\n", "reading knee flexion AROM held-back\n"},
     {"one angle for two limbs", M "\n" D "knee,flexion,both,AROM,120\n", 0, 0, 1,
      "cell-side-both 2:5\n", "reading knee flexion AROM held-back\n"},
+    {"a joint of another side", M "\n" D "L knee,flexion,R,AROM,120\n", 0, 0, 1,
+     "side-differs 2:5\n", "reading knee flexion AROM held-back\n!end="},
+    {"a limb of another side", M "\n" D "L knee,flexion,RLE,AROM,120\n", 0, 0, 1,
+     "side-differs 2:5\n", "reading knee flexion AROM held-back\n!end="},
+    {"a joint of two sides", M "\n" D "R/L knee,flexion,,AROM,120\n", 0, 0, 1,
+     "motion-unknown 2:3\n", "!reading\n"},
+    {"the side of another joint", M "\n" D "knee,flexion,Right hip,AROM,120\n" D
+     "knee,extension,BUE,MMT,5/5\n", 0, 0, 2,
+     "cell-side-other-joint 2:5\ncell-side-other-joint 3:5\n",
+     "reading knee flexion AROM held-back\nreading knee extension MMT held-back\n!right\n!left"},
+    {"two knees", M "\n" D "knee,flexion,both knees,AROM,120\n", 0, 0, 1,
+     "cell-side-both 2:5\n", "reading knee flexion AROM held-back\n"},
+    {"a joint of a side and two readings", M "\n" D "L knee,flexion,,AROM,R 118 L 130\n", 0, 0, 1,
+     "reading-split 2:7\npart-contradicts 2:7\n", "left AROM measured end=130\n!end=118"},
     {"no test", M "\n" D "knee,flexion,R,,120\n", 0, 0, 1, "test-missing 2:6\n",
      "reading knee flexion right held-back\n"},
     {"active or passive", M "\n" D "knee,flexion,R,ROM,120\n", 0, 0, 1, "cell-test-rom 2:6\n",
@@ -328,6 +342,15 @@ static const struct case_row read_cases[] = {
      "weight-bearing=\"partial\" affected-side=left onset-date=2026-01-05 surgery-date=2026-02-01 "
      "plan-start=2026-02-03 certified-on=2026-02-04 referrer=\"Dr Ash\" "
      "referrer-address=\"1 Ash Lane\" referral-reason=\"range\"\n!visit 2"},
+    {"the side beside its joint", M "\n" D "knee,flexion,Right knee,AROM,100\n" D
+     "L knee,flexion,,AROM,120\n" D "rt hip,flexion,R,AROM,90\n", 3, 0, 0, "",
+     "knee flexion right AROM measured end=100\nknee flexion left AROM measured end=120\n"
+     "hip flexion right AROM measured end=90"},
+    {"the side of a goal", "patient_id,visit_date,joint,motion,test,goal_id,goal_value,goal_due\n"
+     D "L knee,flexion,AROM,G1,120,2026-05-01\n", 1, 0, 0, "",
+     "goal id=\"G1\" knee flexion left AROM value=120"},
+    {"a grade of both knees", M "\n" D "knee,extension,BLE,MMT,4/5\n", 1, 0, 0,
+     "reading-both-sides 2:5\n", "right MMT measured grade=4\nleft MMT measured grade=4"},
     {"id alone", "patient_id,name\nP,\n", 1, 0, 0, "", "patient \"P\"\n"},
     {"placeholders", "patient_id,name,age,sex,referrer,birth_date\nP,-,n/a,unknown,?,\n", 1, 0, 0,
      "", "!name=\n!age=\n!sex=\n!referrer\n!birth"},
