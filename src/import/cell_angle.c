@@ -256,11 +256,22 @@ static size_t take(struct angle_cell *c, const struct token *t)
     }
 }
 
+/* "not WNL", "unable to reach full ext", "lacks full", "full but tight": normal it is not. */
+static bool takes_normal_back(const struct angle_cell *c)
+{
+    return (c->normal && (c->unknown || c->described || c->relation != RELATION_NONE)) ||
+           (c->functional && c->unknown);
+}
+
 static void no_number(struct angle_cell *c)
 {
     struct value_reading *r = c->out;
     if (c->relation == RELATION_FIXED) {
         reading_hold(r, DIAG_CELL_FIXED_NO_ANGLE, NULL);
+        return;
+    }
+    if (takes_normal_back(c)) {
+        reading_hold(r, DIAG_CELL_NORMAL_UNCLEAR, NULL);
         return;
     }
     r->status = READING_NO_ANGLE;
@@ -323,6 +334,8 @@ static void with_numbers(struct angle_cell *c)
     bool other = c->distance || (c->unit != UNIT_NONE && c->unit != c->motion->unit);
     if (c->open_gap || c->sign != 0)
         reading_hold(c->out, DIAG_CELL_NOT_UNDERSTOOD, NULL);
+    if (c->missing)
+        reading_hold(c->out, DIAG_CELL_LOSS, NULL);
     if (other)
         angle_other_unit(c);
     if (c->unknown && c->out->status == READING_MEASURED)

@@ -38,6 +38,7 @@ struct angle_cell {
     bool zero_ref, estimated, fractional, distance;
     int positions;          /* how many are named */
     bool normal, functional, described, not_tested;
+    bool missing;           /* a word for what is lacking: "20 deg loss" is no reading of 20 */
     bool unknown;           /* a word or sign that says we know not what */
 
     /* while tokens are taken */

@@ -85,6 +85,7 @@ static bool number_follows(const struct token *t)
 static void describe(struct angle_cell *c, const struct token *t)
 {
     c->described = true;
+    c->missing = c->missing || t->word->value == 1;
     if (number_follows(t + 1))
         reading_hold(c->out, DIAG_CELL_NOT_UNDERSTOOD, NULL);
 }
