@@ -148,8 +148,8 @@ def wrong_row(r, head, row):
     if side is None and wide and wide[1].lower() != told:
         return f"side {r['side']}, but the column is '{name}'"
     if side is None and wide:
-        if motion not in {WIDE.get(word) for word in name.split()} or (
-                r["test"] not in name.split()):
+        words = re.findall("[A-Za-z]+", name)  # any sign parts the words of a header
+        if motion not in {WIDE.get(word) for word in words} or r["test"] not in words:
             return f"{motion} {r['test']}, but the column is '{name}'"
     if digit is not None and digit != (r["digit"] or ""):
         return f"digit {r['digit']}, but the row says '{digit}'"
