@@ -47,6 +47,8 @@ void arena_free(struct arena *a);                        /* NULL is taken */
 void arena_clear(struct arena *a);                       /* frees all blocks but the first */
 void *arena_alloc(struct arena *a, size_t size);         /* zeroed, aligned for any type */
 void *arena_room(struct arena *a, size_t size);          /* as above, for what is written whole */
+/* Room for `size` bytes that starts with the `used` bytes of `old`; the rest is not zeroed. */
+void *arena_grow(struct arena *a, const void *old, size_t used, size_t size);
 char *arena_strdup(struct arena *a, const char *s);      /* NULL gives NULL */
 char *arena_strndup(struct arena *a, const char *s, size_t len);
 char *arena_printf(struct arena *a, const char *fmt, ...) PRINTF_LIKE(2, 3);

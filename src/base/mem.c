@@ -146,12 +146,16 @@ void arena_clear(struct arena *a)
     a->head->used = 0;
 }
 
+static size_t room_for(size_t size)
+{
+    size_t need = (size + ARENA_ALIGN - 1) & ~(size_t)(ARENA_ALIGN - 1);
+    return need == 0 ? ARENA_ALIGN : need;
+}
+
 /* Not zeroed. */
 static void *take(struct arena *a, size_t size)
 {
-    size_t need = (size + ARENA_ALIGN - 1) & ~(size_t)(ARENA_ALIGN - 1);
-    if (need == 0)
-        need = ARENA_ALIGN;
+    size_t need = room_for(size);
     struct arena_block *b = a->head;
     if (b->size - b->used < need)
         b = block_new(a, need > ARENA_BLOCK ? need : ARENA_BLOCK);
@@ -160,16 +164,43 @@ static void *take(struct arena *a, size_t size)
     return p;
 }
 
+/* Clears a whole number of aligned places. Most are few: two stores of a fixed size that may overlap
+ * cost less than a call. */
+static void clear_places(char *p, size_t size)
+{
+    enum { ONE = ARENA_ALIGN, TWO = 2 * ARENA_ALIGN, FOUR = 4 * ARENA_ALIGN };
+    if (size <= TWO) {
+        memset(p, 0, ONE);
+        memset(p + size - ONE, 0, ONE);
+    } else if (size <= FOUR) {
+        memset(p, 0, TWO);
+        memset(p + size - TWO, 0, TWO);
+    } else if (size <= 2 * FOUR) {
+        memset(p, 0, FOUR);
+        memset(p + size - FOUR, 0, FOUR);
+    } else {
+        memset(p, 0, size);
+    }
+}
+
 /* Zeroed when it is taken, not with its block: what is about to be written comes into the cache
  * once. */
 void *arena_alloc(struct arena *a, size_t size)
 {
-    return memset(take(a, size), 0, size);
+    void *p = take(a, size);
+    clear_places(p, room_for(size));
+    return p;
 }
 
 void *arena_room(struct arena *a, size_t size)
 {
     return take(a, size);
+}
+
+void *arena_grow(struct arena *a, const void *old, size_t used, size_t size)
+{
+    void *more = take(a, size);
+    return used > 0 ? memcpy(more, old, used) : more;
 }
 
 char *arena_strndup(struct arena *a, const char *s, size_t len)

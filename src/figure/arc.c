@@ -13,7 +13,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { PARTS_MAX = 32 };
+enum { PARTS_MAX = 32, ARC_STEPS = 90 };
 
 /* Radii as shares of the reach. */
 static const double band_in = 0.76, band_out = 0.90;
@@ -99,13 +99,25 @@ static void include(struct extent *e, double x, double y, double r)
     e->y1 = fmax(e->y1, y + r);
 }
 
+/* One of the steps of an arc. */
+static void include_step(struct extent *e, const struct scene *s, double from, double to, int step)
+{
+    static const double rim = 3.0; /* ticks and line widths */
+    struct point p = pen_on_circle(s->joint, s->reach, from + (to - from) * step / ARC_STEPS);
+    include(e, p.x, p.y, rim);
+}
+
+/* Both ends, and the steps about each quarter of the circle: no other reaches as far. */
 static void include_arc(struct extent *e, const struct scene *s, double from, double to)
 {
-    enum { STEPS = 90 };
-    static const double rim = 3.0; /* ticks and line widths */
-    for (int i = 0; i <= STEPS; i++) {
-        struct point p = pen_on_circle(s->joint, s->reach, from + (to - from) * i / STEPS);
-        include(e, p.x, p.y, rim);
+    static const double quarter = 90.0;
+    include_step(e, s, from, to, 0);
+    include_step(e, s, from, to, ARC_STEPS);
+    double first = fmin(from, to), last = fmax(from, to);
+    for (double turn = ceil(first / quarter) * quarter; turn < last; turn += quarter) {
+        int before = (int)((turn - from) / (to - from) * ARC_STEPS);
+        include_step(e, s, from, to, before);
+        include_step(e, s, from, to, before < ARC_STEPS ? before + 1 : before);
     }
 }
 

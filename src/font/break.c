@@ -76,10 +76,35 @@ static int letters_before(const struct here *h)
     return n;
 }
 
-/* Spaces around what is one number to the reader: "118 °", "0 - 120", "110 ± 5", "≥ 5". The
- * characters before the spaces are h->before. */
-static bool space_holds_number(const struct here *h)
+/* The characters before `at`, found by stepping back over UTF-8 continuation bytes. */
+static void look_back(const char *text, const char *at, struct here *h)
 {
+    const char *p = at;
+    for (int i = 0; i < 3; i++) {
+        h->before[i] = 0;
+        if (p > text) {
+            const char *end = p;
+            do {
+                p--;
+            } while (p > text && ((unsigned char)*p & 0xC0U) == 0x80U);
+            const char *q = p;
+            h->before[i] = utf8_next(&q, end);
+        }
+    }
+}
+
+/* False for the letters and stops that most spaces follow, which spares a look back. */
+static bool number_may_end(const char *text, const char *space)
+{
+    unsigned char byte = space > text ? (unsigned char)space[-1] : 0;
+    return byte >= 0x80 || is_digit(byte) || is_number_sign(byte);
+}
+
+/* Spaces around what is one number to the reader: "118 °", "0 - 120", "110 ± 5", "≥ 5". The
+ * first of the spaces is at `space`. */
+static bool space_holds_number(const char *text, const char *space, struct here *h)
+{
+    look_back(text, space, h);
     int32_t next = peek(h->next, h->end, 0);
     if (is_digit(h->before[0])) {
         bool lone_sign = is_number_sign(next) && is_space(peek(h->next, h->end, 1)) &&
@@ -90,9 +115,13 @@ static bool space_holds_number(const struct here *h)
     return is_digit(next) && is_number_sign(h->before[0]) && after_space;
 }
 
-/* May the line end after the visible character c? */
-static bool breaks_after(int32_t c, const struct here *h)
+/* May the line end after the visible character c, which is at `at`? */
+static bool breaks_after(int32_t c, const char *text, const char *at, struct here *h)
 {
+    if (c != SOFT_HYPHEN && c != '/' && !is_dash(c)) {
+        return false;
+    }
+    look_back(text, at, h);
     int32_t next = peek(h->next, h->end, 0);
     switch (c) {
     case SOFT_HYPHEN:
@@ -114,48 +143,35 @@ static bool breaks_after(int32_t c, const struct here *h)
     }
 }
 
-/* The characters before `from`, found by stepping back over UTF-8 continuation bytes. */
-static void look_back(const char *text, size_t from, struct here *h)
+/* Nothing of ASCII but a space, a hyphen or a slash ends a line. */
+static bool never_ends_line(unsigned char byte)
 {
-    const char *p = text + from;
-    for (int i = 0; i < 3; i++) {
-        h->before[i] = 0;
-        if (p > text) {
-            const char *end = p;
-            do {
-                p--;
-            } while (p > text && ((unsigned char)*p & 0xC0U) == 0x80U);
-            const char *q = p;
-            h->before[i] = utf8_next(&q, end);
-        }
-    }
+    return byte > ' ' && byte < 0x7F && byte != '-' && byte != '/';
 }
 
 size_t font_next_break(const char *text, size_t len, size_t from, size_t *trim)
 {
     struct here h = {.next = text + from, .end = text + len};
-    look_back(text, from, &h);
     *trim = 0;
     while (h.next < h.end) {
         const char *start = h.next;
-        unsigned char byte = (unsigned char)*start;
-        int32_t c = byte > ' ' && byte < 0x7F ? (h.next++, byte) : utf8_next(&h.next, h.end);
-        if (byte > ' ' && byte < 0x7F && byte != '-' && byte != '/') {
-            /* Nothing of ASCII but these ends a line without a space. */
-        } else if (is_space(c)) {
+        if (never_ends_line((unsigned char)*start)) {
+            h.next++;
+            continue;
+        }
+        int32_t c = utf8_next(&h.next, h.end);
+        if (is_space(c)) {
             while (h.next < h.end && is_space(peek(h.next, h.end, 0))) {
-                c = utf8_next(&h.next, h.end);
+                utf8_next(&h.next, h.end);
             }
-            if (h.next == h.end || !space_holds_number(&h)) {
+            if (h.next == h.end || !number_may_end(text, start) ||
+                !space_holds_number(text, start, &h)) {
                 *trim = (size_t)(h.next - start);
                 break;
             }
-        } else if (breaks_after(c, &h)) {
+        } else if (breaks_after(c, text, start, &h)) {
             break;
         }
-        h.before[2] = h.before[1];
-        h.before[1] = h.before[0];
-        h.before[0] = c;
     }
     return (size_t)(h.next - text);
 }

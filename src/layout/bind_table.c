@@ -20,12 +20,16 @@ static void add_column(struct render *r, const struct node *node, struct columns
         render_error(r, DIAG_LAYOUT_FIT, "a table of more than %d columns", TABLE_COLUMNS_MAX);
         return;
     }
+    enum { MORE = 8 };
+    size_t size = sizeof(*state->columns), n = (size_t)state->n;
+    if (n % MORE == 0)
+        state->columns = arena_grow(r->arena, state->columns, n * size, (n + MORE) * size);
     struct table_column *c = &state->columns[state->n++];
+    *c = (struct table_column){.variables = r->variables};
     const struct attr *width = node_attr(node, AT_WIDTH), *over = node_attr(node, AT_OVER);
     c->width = width != NULL ? width->width : (struct width){WIDTH_AUTO, 0};
     c->style = node->style != NULL ? node->style : state->table->style;
     c->align = (enum align)node_choice(node, AT_ALIGN, (int)c->style->align);
-    c->variables = r->variables;
     c->answer = bind_answer(r, node);
     if (over != NULL)
         c->over = bind_text(r, node, over->text, state->table->head_style);
@@ -136,7 +140,6 @@ struct box *bind_table(struct render *r, const struct node *node)
     t->lines = node_choice(node, AT_LINES, 0);
     t->gap = node_number(node, AT_GAP, default_gap);
     t->row_gap = node_number(node, AT_ROW_GAP, default_row_gap);
-    state.columns = arena_alloc(a, TABLE_COLUMNS_MAX * sizeof(*state.columns));
     bind_walk(r, node->children, visit_column, &state);
     t->columns = state.columns;
     t->n_columns = state.n;

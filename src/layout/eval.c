@@ -21,6 +21,13 @@ static bool all_direct(const struct xp *list)
     return true;
 }
 
+/* The first step of `//@name`: of all nodes on the way only elements have what comes next. */
+static bool is_to_any_attribute(const struct xp_step *s)
+{
+    return s->axis == AXIS_DESCENDANT_OR_SELF && s->test == TEST_NODE && s->predicates == NULL &&
+           s->next != NULL && s->next->axis == AXIS_ATTRIBUTE;
+}
+
 static bool path_is_direct(const struct xp *x)
 {
     if ((x->absolute && x->steps == NULL) || !all_direct(x->predicates) ||
@@ -33,7 +40,8 @@ static bool path_is_direct(const struct xp *x)
                            s->axis == AXIS_PRECEDING_SIBLING || s->axis == AXIS_ANCESTOR ||
                            s->axis == AXIS_PRECEDING;
         bool around = s->axis == AXIS_SELF || s->axis == AXIS_PARENT;
-        if (!(to_elements && named) && !(around && (named || s->test == TEST_NODE)))
+        if (!(to_elements && named) && !(around && (named || s->test == TEST_NODE)) &&
+            !is_to_any_attribute(s))
             return false;
         if (!all_direct(s->predicates))
             return false;
@@ -215,10 +223,8 @@ static void found_add(struct render *r, struct found *f, xmlNode *node)
 {
     if (f->n == f->cap) {
         f->cap = f->cap == 0 ? 2 : f->cap * 4;
-        xmlNode **more = arena_alloc(r->arena, f->cap * sizeof(*more));
-        if (f->n > 0)
-            memcpy(more, f->items, f->n * sizeof(*more));
-        f->items = more;
+        f->items = arena_grow(r->arena, f->items, f->n * sizeof(*f->items),
+                              f->cap * sizeof(*f->items));
     }
     f->items[f->n++] = node;
 }
@@ -407,6 +413,19 @@ static void walk_step(struct render *r, const struct xp_step *step, xmlNode *fro
         reverse(out, start);
 }
 
+/* `//@name`, both steps at once. */
+static void walk_to_any_attribute(struct render *r, const struct xp_step *attribute, xmlNode *from,
+                                  struct found *out)
+{
+    const struct spot *spot = spot_of(r, from);
+    if (spot == NULL)
+        return;
+    for (const struct spot *c = spot; c < spot->end; c++) {
+        if (attribute->test == TEST_ANY || attribute_at(c, attribute->number) != NULL)
+            walk_step(r, attribute, c->node, out);
+    }
+}
+
 static int by_document_order(const void *a, const void *b)
 {
     return names_compare_places(*(xmlNode *const *)a, *(xmlNode *const *)b);
@@ -496,8 +515,15 @@ static struct value walk_path(struct render *r, const struct xp *x)
     struct found from = start;
     for (const struct xp_step *step = x->steps; step != NULL; step = step->next) {
         struct found to = {NULL, 0, 0};
-        for (size_t i = 0; i < from.n; i++)
-            walk_step(r, step, from.items[i], &to);
+        bool any = is_to_any_attribute(step);
+        for (size_t i = 0; i < from.n; i++) {
+            if (any)
+                walk_to_any_attribute(r, step->next, from.items[i], &to);
+            else
+                walk_step(r, step, from.items[i], &to);
+        }
+        if (any)
+            step = step->next;
         from = to;
     }
     if (x->steps != NULL && !keeps_order(x, &start))

@@ -70,10 +70,8 @@ static void add_span(struct render *r, struct span_list *list, const struct run 
     }
     if (list->n == list->cap) {
         list->cap = list->cap == 0 ? 2 : list->cap * 2;
-        struct span *more = arena_alloc(r->arena, list->cap * sizeof(*more));
-        if (list->n > 0)
-            memcpy(more, list->items, list->n * sizeof(*more));
-        list->items = more;
+        list->items = arena_grow(r->arena, list->items, list->n * sizeof(*list->items),
+                                 list->cap * sizeof(*list->items));
     }
     list->items[list->n++] = (struct span){from, to, face, run->kind, run->link, run->style};
 }
@@ -108,6 +106,9 @@ static double width_from(const struct render *r, const struct lines *l, size_t f
     while (i < l->n_spans && l->spans[i].to <= from)
         i++;
     *hint = i;
+    if (i < l->n_spans && l->spans[i].from <= from && to <= l->spans[i].to)
+        return font_width(r->fonts, l->spans[i].face, l->spans[i].style->size, l->text + from,
+                          to - from);
     for (; i < l->n_spans && l->spans[i].from < to; i++) {
         const struct span *s = &l->spans[i];
         size_t a = s->from > from ? s->from : from, b = s->to < to ? s->to : to;
@@ -147,10 +148,8 @@ static struct item *add_item(struct render *r, struct item_list *list)
 {
     if (list->n == list->cap) {
         list->cap = list->cap == 0 ? 1 : list->cap * 4; /* most cells hold one word */
-        struct item *more = arena_alloc(r->arena, list->cap * sizeof(*more));
-        if (list->n > 0)
-            memcpy(more, list->items, list->n * sizeof(*more));
-        list->items = more;
+        list->items = arena_grow(r->arena, list->items, list->n * sizeof(*list->items),
+                                 list->cap * sizeof(*list->items));
     }
     return &list->items[list->n++];
 }
@@ -246,12 +245,11 @@ static struct line *add_line(struct render *r, struct lines *l, size_t *cap)
 {
     if (l->n == *cap) {
         *cap = *cap == 0 ? 1 : *cap * 4;
-        struct line *more = arena_alloc(r->arena, *cap * sizeof(*more));
-        if (l->n > 0)
-            memcpy(more, l->line, l->n * sizeof(*more));
-        l->line = more;
+        l->line = arena_grow(r->arena, l->line, l->n * sizeof(*l->line), *cap * sizeof(*l->line));
     }
-    return &l->line[l->n++];
+    struct line *line = &l->line[l->n++];
+    *line = (struct line){0};
+    return line;
 }
 
 /* As many characters of a word as fit, and at least one. */

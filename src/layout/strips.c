@@ -14,10 +14,8 @@ struct strip *strips_add(struct render *r, struct strips *s, enum strip_kind kin
 {
     if (s->n == s->cap) {
         s->cap = s->cap == 0 ? 8 : s->cap * 2;
-        struct strip *more = arena_alloc(r->arena, s->cap * sizeof(*more));
-        if (s->n > 0)
-            memcpy(more, s->items, s->n * sizeof(*more));
-        s->items = more;
+        s->items = arena_grow(r->arena, s->items, s->n * sizeof(*s->items),
+                              s->cap * sizeof(*s->items));
     }
     struct strip *strip = &s->items[s->n++];
     memset(strip, 0, sizeof(*strip));
@@ -107,7 +105,7 @@ void cell_fill(struct cell *cell, const struct strips *s)
 void cell_lines(struct render *r, struct cell *cell, const struct lines *lines,
                 const struct tag *tag)
 {
-    cell->items = arena_alloc(r->arena, (lines->n + 1) * sizeof(*cell->items));
+    cell->items = arena_alloc(r->arena, lines->n * sizeof(*cell->items));
     cell->from = 0;
     cell->to = lines->n;
     for (size_t i = 0; i < lines->n; i++) {

@@ -117,11 +117,7 @@ static void *grow_in_arena(struct page_list *list, const void *old, size_t n, si
                            size_t element)
 {
     size_t cap = n == 0 ? first : n * 2;
-    void *bigger = arena_alloc(list->arena, cap * element);
-    if (n > 0) {
-        memcpy(bigger, old, n * element);
-    }
-    return bigger;
+    return arena_grow(list->arena, old, n * element, cap * element);
 }
 
 static void add_op(struct page_list *list, struct page_path *p, enum path_op op)

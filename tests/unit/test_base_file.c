@@ -187,6 +187,40 @@ START_TEST(arena_clears)
 }
 END_TEST
 
+START_TEST(arena_grows_what_it_gave)
+{
+    struct arena *a = arena_new();
+    char *text = arena_grow(a, NULL, 0, 3);
+    memcpy(text, "abc", 3);
+    for (size_t size = 3; size < 100000; size *= 2) {
+        char *more = arena_grow(a, text, size, size * 2);
+        ck_assert_ptr_ne(more, text);
+        ck_assert_mem_eq(more, text, size);
+        memset(more + size, '!', size);
+        text = more;
+    }
+    ck_assert_mem_eq(text, "abc!!!", 6);
+    arena_free(a);
+}
+END_TEST
+
+/* Sizes about those that are cleared in one way and another, after what was not clear. */
+START_TEST(arena_gives_zeroes)
+{
+    struct arena *a = arena_new();
+    for (size_t size = 0; size < 300; size++) {
+        memset(arena_room(a, 4096), 0xFF, 4096);
+        arena_clear(a);
+        const char *place = arena_alloc(a, size);
+        for (size_t i = 0; i < size; i++)
+            ck_assert_msg(place[i] == 0, "byte %zu of %zu", i, size);
+        ck_assert_uint_eq((uintptr_t)place % _Alignof(max_align_t), 0);
+        arena_clear(a);
+    }
+    arena_free(a);
+}
+END_TEST
+
 static Suite *make(void)
 {
     Suite *s = suite_create("base file");
@@ -201,6 +235,8 @@ static Suite *make(void)
     tcase_add_test(t, spill_runs_merge);
     tcase_add_test(t, temporary_folder_missing);
     tcase_add_test(t, arena_clears);
+    tcase_add_test(t, arena_grows_what_it_gave);
+    tcase_add_test(t, arena_gives_zeroes);
     suite_add_tcase(s, t);
     return s;
 }
