@@ -3,10 +3,11 @@
 
 #include <string.h>
 
-/* Numbers take seven bits a byte, the least first. Of the cells only those stand in the bytes that
- * hold something or begin on another line than the one before: number of cells passed over,
- * length * 2 + whether the line goes on, by how many lines, text and its NUL. */
-enum { NUMBER_MAX_BYTES = 10 };
+/* A row as bytes: source, line and number of cells, as numbers of seven bits a byte, the least first;
+ * a byte for each cell, its length; then the text of each with its NUL. A cell that is long, or begins
+ * on another line than the one before, has ELSEWHERE for its length, and before its text how many
+ * lines on and its length as numbers. */
+enum { NUMBER_MAX_BYTES = 10, ELSEWHERE = 0xFF };
 
 static inline char *put_number(char *to, uint64_t value)
 {
@@ -16,63 +17,50 @@ static inline char *put_number(char *to, uint64_t value)
     return to;
 }
 
-/* memcpy() of what is short as a rule, in pieces that overlap. */
-static inline void put_text(char *to, const char *from, size_t len)
+/* Lengths and texts of a row with cells that have ELSEWHERE; `length`: where the lengths stand. */
+static void put_apart(const struct row *row, struct buf *out, size_t length)
 {
-    uint64_t eight[2];
-    uint32_t four[2];
-    if (len > 2 * sizeof eight[0]) {
-        memcpy(to, from, len);
-    } else if (len >= sizeof eight[0]) {
-        memcpy(&eight[0], from, sizeof eight[0]);
-        memcpy(&eight[1], from + len - sizeof eight[1], sizeof eight[1]);
-        memcpy(to, &eight[0], sizeof eight[0]);
-        memcpy(to + len - sizeof eight[1], &eight[1], sizeof eight[1]);
-    } else if (len >= sizeof four[0]) {
-        memcpy(&four[0], from, sizeof four[0]);
-        memcpy(&four[1], from + len - sizeof four[1], sizeof four[1]);
-        memcpy(to, &four[0], sizeof four[0]);
-        memcpy(to + len - sizeof four[1], &four[1], sizeof four[1]);
-    } else {
-        for (size_t i = 0; i < len; i++)
-            to[i] = from[i];
+    enum { BESIDE_MAX = 1 + 2 * NUMBER_MAX_BYTES };
+    long line = row->line;
+    for (int i = 0; i < row->n_cells; i++) {
+        const struct cell *c = &row->cells[i];
+        bool near = c->line == line && c->len < ELSEWHERE;
+        char *to = buf_room(out, BESIDE_MAX + c->len);
+        if (!near) {
+            out->data[length + (size_t)i] = (char)ELSEWHERE;
+            to = put_number(to, (uint64_t)(c->line - line));
+            to = put_number(to, c->len);
+            line = c->line;
+        }
+        memcpy(to, c->text, c->len + 1);
+        buf_take(out, to + c->len + 1);
     }
 }
 
 void row_pack(const struct row *row, struct buf *out)
 {
-    enum { HEAD_MAX = 4 * NUMBER_MAX_BYTES, BESIDE_MAX = 3 * NUMBER_MAX_BYTES + 1 };
-    size_t most = HEAD_MAX;
-    long line = row->line;
-    for (int i = 0; i < row->n_cells; i++) {
-        const struct cell *c = &row->cells[i];
-        most += c->len > 0 || c->line != line ? c->len + BESIDE_MAX : 0;
-        line = c->line;
-    }
-    char *to = buf_room(out, most);
-    line = row->line;
-    int skipped = 0;
+    enum { HEAD_MAX = 3 * NUMBER_MAX_BYTES };
+    const struct cell *cells = row->cells;
+    size_t n = (size_t)row->n_cells;
+    char *to = buf_room(out, HEAD_MAX + n);
     to = put_number(to, (uint64_t)row->source);
     to = put_number(to, (uint64_t)row->line);
-    to = put_number(to, (uint64_t)row->n_cells);
-    for (int i = 0; i < row->n_cells; i++) {
-        const struct cell *c = &row->cells[i];
-        if (c->len == 0 && c->line == line) {
-            skipped++;
-            continue;
-        }
-        bool moved = c->line != line;
-        to = put_number(to, (uint64_t)skipped);
-        to = put_number(to, (uint64_t)c->len * 2 + moved);
-        if (moved)
-            to = put_number(to, (uint64_t)(c->line - line));
-        put_text(to, c->text, c->len + 1);
-        to += c->len + 1;
-        line = c->line;
-        skipped = 0;
+    to = put_number(to, n);
+    size_t length = (size_t)(to - out->data);
+    /* Texts that follow each other in memory, as those of a plain line do, go in one piece. */
+    const char *next = n > 0 ? cells[0].text : NULL;
+    bool one_piece = n > 0;
+    for (size_t i = 0; i < n; i++) {
+        const struct cell *c = &cells[i];
+        one_piece = one_piece && c->text == next && c->line == row->line && c->len < ELSEWHERE;
+        next = c->text + c->len + 1;
+        *to++ = (char)c->len;
     }
-    to = put_number(to, (uint64_t)skipped);
     buf_take(out, to);
+    if (one_piece)
+        buf_add(out, cells[0].text, (size_t)(next - cells[0].text));
+    else
+        put_apart(row, out, length);
 }
 
 struct packed {
@@ -106,44 +94,29 @@ static inline uint64_t take_number(struct packed *p, uint64_t most)
     return take_long_number(p, most);
 }
 
-/* The next cell that stands in the bytes, into its place. */
-static void take_cell(struct packed *p, struct cell *c, long *line)
-{
-    uint64_t said = take_number(p, (uint64_t)FIELD_MAX * 2 + 1);
-    size_t len = (size_t)(said / 2);
-    if (said % 2 != 0)
-        *line += (long)take_number(p, INT32_MAX);
-    if (p->cut || (size_t)(p->end - p->at) < len + 1 || p->at[len] != '\0') {
-        p->cut = true;
-        return;
-    }
-    c->text = p->at;
-    c->len = len;
-    p->at += len + 1;
-}
-
 size_t row_unpack(const char *bytes, size_t len, struct arena *a, struct row *row)
 {
     struct packed p = {bytes, bytes + len, false};
     int source = (int)take_number(&p, INT32_MAX);
     long line = (long)take_number(&p, INT64_MAX);
-    int n = (int)take_number(&p, COLUMNS_MAX);
-    if (p.cut)
+    size_t n = (size_t)take_number(&p, COLUMNS_MAX);
+    if (p.cut || (size_t)(p.end - p.at) < n)
         return 0;
-    *row = (struct row){source, line, NULL, n};
-    struct cell *cells = arena_room(a, (size_t)n * sizeof *cells);
-    for (int i = 0;; i++) {
-        int next = i + (int)take_number(&p, (uint64_t)(n - i));
-        for (; i < next && !p.cut; i++)
-            cells[i] = (struct cell){.text = "", .line = line, .column = i + 1};
-        if (p.cut || i == n)
-            break;
-        take_cell(&p, &cells[i], &line);
-        cells[i].line = line;
-        cells[i].column = i + 1;
+    *row = (struct row){source, line, arena_room(a, n * sizeof *row->cells), (int)n};
+    const unsigned char *length = (const unsigned char *)p.at;
+    p.at += n;
+    for (size_t i = 0; i < n; i++) {
+        size_t size = length[i];
+        if (size == ELSEWHERE) {
+            line += (long)take_number(&p, INT32_MAX);
+            size = (size_t)take_number(&p, FIELD_MAX);
+        }
+        if (p.cut || (size_t)(p.end - p.at) <= size || p.at[size] != '\0')
+            return 0;
+        row->cells[i] = (struct cell){p.at, size, line, (int)i + 1};
+        p.at += size + 1;
     }
-    row->cells = cells;
-    return p.cut ? 0 : (size_t)(p.at - bytes);
+    return (size_t)(p.at - bytes);
 }
 
 static void put_quoted(struct buf *out, const char *s)

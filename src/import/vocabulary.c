@@ -84,13 +84,15 @@ const struct spelling *vocabulary_spelling(const struct reference *ref,
                                            const struct vocabulary_words *w, int from, int to)
 {
     char text[VOCABULARY_TEXT];
-    size_t n, used = 0;
+    size_t n;
     const struct spelling *list = reference_spellings(ref, &n);
     if (n == 0)
         return NULL;
-    for (int i = from; i < to; i++)
-        used += (size_t)snprintf(text + used, sizeof text - used, "%s%s", i > from ? " " : "",
-                                 w->at[i]);
+    /* The words lie one behind the other, each with its NUL. */
+    size_t len = from < to ? (size_t)(w->at[to - 1] - w->at[from]) + strlen(w->at[to - 1]) : 0;
+    for (size_t i = 0; i < len; i++)
+        text[i] = w->at[from][i] != '\0' ? w->at[from][i] : ' ';
+    text[len] = '\0';
     return bsearch(text, list, n, sizeof *list, compare_spelling);
 }
 
