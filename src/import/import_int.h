@@ -158,7 +158,7 @@ struct import_source {
     struct cell *cells;
     int n_cells, cap_cells;
     long feed_line, cell_line; /* line being fed; line on which the cell in hand began */
-    bool row_done;
+    bool row_done, placed;     /* placed: the cells know their texts, whatever the offsets */
     enum diag_code bad;        /* first thing wrong with a cell of the row; DIAG_CODE_COUNT: none */
     int bad_column;
     long bad_line;

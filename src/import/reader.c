@@ -53,14 +53,13 @@ static void more_cells(struct import_source *src)
     src->offsets = mem_resize(src->offsets, (size_t)src->cap_cells * sizeof(size_t));
 }
 
-static inline void add_cell(struct import_source *src, size_t offset, size_t len)
+static void add_cell(struct import_source *src, size_t offset, size_t len)
 {
-    int i = src->n_cells;
+    int i = src->n_cells++;
     if (i == src->cap_cells)
         more_cells(src);
     src->offsets[i] = offset;
     src->cells[i] = (struct cell){.len = len, .line = src->cell_line, .column = i + 1};
-    src->n_cells = i + 1;
 }
 
 static inline bool is_trimmed(char c)
@@ -116,10 +115,11 @@ static bool cut_plain(struct import_source *src, const struct line *l)
         !utf8_is_valid(l->text, l->len))
         return false;
     char *from = buf_room(&src->text, l->len + WORD), *text = from, *end = text + l->len;
-    const char *base = src->text.data;
     memcpy(text, l->text, l->len);
     memset(end, src->delimiter, WORD); /* ends the last cell, and the last word of eight bytes */
-    for (char *at = text; from <= end && src->bad == DIAG_CODE_COUNT; at += WORD) {
+    int n = 0;                         /* kept apart: a byte of text may be any member of src */
+    struct cell *cells = src->cells;
+    for (char *at = text; from <= end; at += WORD) {
         for (uint64_t hits = bytes_equal(at, wanted); hits != 0 && from <= end; hits &= hits - 1) {
             char *to = at + __builtin_ctzll(hits) / 8, *last = to;
             while (from < last && is_trimmed(*from))
@@ -127,16 +127,19 @@ static bool cut_plain(struct import_source *src, const struct line *l)
             while (last > from && is_trimmed(last[-1]))
                 last--;
             *last = '\0';
-            if (src->n_cells == COLUMNS_MAX) {
-                mark_bad(src, DIAG_ROW_RAGGED);
-                break;
+            if (n == src->cap_cells) {
+                more_cells(src);
+                cells = src->cells;
             }
-            add_cell(src, (size_t)(from - base), (size_t)(last - from));
-            from = to + 1;
+            cells[n] = (struct cell){from, (size_t)(last - from), src->cell_line, n + 1};
+            from = ++n > COLUMNS_MAX ? end + 1 : to + 1;
         }
     }
+    src->n_cells = n > COLUMNS_MAX ? COLUMNS_MAX : n;
+    if (n > COLUMNS_MAX)
+        mark_bad(src, DIAG_ROW_RAGGED);
     buf_take(&src->text, end);
-    src->row_done = true;
+    src->row_done = src->placed = true;
     return true;
 }
 
@@ -193,7 +196,7 @@ static struct raw look(struct import_source *src)
     struct raw r = {.kind = RAW_ROW};
     buf_clear(&src->text);
     src->n_cells = 0;
-    src->row_done = false;
+    src->row_done = src->placed = false;
     src->bad = DIAG_CODE_COUNT;
     src->cell_line = src->line;
     for (;;) {
@@ -241,7 +244,7 @@ static struct raw look(struct import_source *src)
 
 static struct row row_of(struct import_source *src)
 {
-    for (int i = 0; i < src->n_cells; i++)
+    for (int i = 0; i < src->n_cells && !src->placed; i++)
         src->cells[i].text = src->text.data + src->offsets[i];
     return (struct row){src->index, src->line, src->cells, src->n_cells};
 }
