@@ -363,16 +363,25 @@ static void read_tokens(struct angle_cell *c, enum test test)
     about_words(c, test);
 }
 
-/* "118": what most cells hold means itself, whatever the rules. Five digits may be a date. */
-static bool is_bare_number(const char *text, double *value)
+/* "118", "118; 120; 119": what most cells hold means itself, whatever the rules. How many numbers; 0:
+ * something else stands there too, or five digits, which may be a date. */
+static int bare_numbers(const char *text, double values[TRIES_MAX])
 {
     enum { DIGITS_MAX = 3 };
-    int number = 0;
-    size_t n = 0;
-    for (; n <= DIGITS_MAX && text[n] >= '0' && text[n] <= '9'; n++)
-        number = number * 10 + (text[n] - '0');
-    *value = number;
-    return n > 0 && n <= DIGITS_MAX && text[n] == '\0';
+    for (int n = 0; n < TRIES_MAX;) {
+        int number = 0, digits = 0;
+        for (; digits <= DIGITS_MAX && *text >= '0' && *text <= '9'; digits++)
+            number = number * 10 + (*text++ - '0');
+        if (digits == 0 || digits > DIGITS_MAX)
+            return 0;
+        values[n++] = number;
+        if (*text == '\0')
+            return n;
+        if (*text++ != ';')
+            return 0;
+        text += *text == ' ';
+    }
+    return 0;
 }
 
 void cell_angle(const char *text, const struct motion *motion, enum test test,
@@ -388,10 +397,12 @@ void cell_angle(const char *text, const struct motion *motion, enum test test,
     c.rules = rules_or_none(rules);
     c.arena = a;
     c.n_items = 1;
-    double value;
-    if (is_bare_number(text, &value)) {
-        c.numbers = c.items[0].n = 1;
-        c.items[0].numbers[0].value = value;
+    double values[TRIES_MAX];
+    int n = bare_numbers(text, values);
+    if (n > 0) {
+        c.numbers = c.n_items = n;
+        for (int i = 0; i < n; i++)
+            c.items[i] = (struct angle_item){.numbers[0].value = values[i], .n = 1};
         angle_shape(&c);
         reading_finish(out);
         return;
@@ -408,11 +419,11 @@ void cell_degrees(const char *text, const struct motion *motion, const struct ce
 {
     struct plain plain;
     struct tokens tokens;
-    double value;
+    double values[TRIES_MAX];
     bool minus = *text == '-';
     memset(out, 0, sizeof *out);
-    if (is_bare_number(text + minus, &value)) {
-        angle_plain_value(minus && value != 0 ? -value : value, motion, a, out);
+    if (bare_numbers(text + minus, values) == 1) {
+        angle_plain_value(minus && values[0] != 0 ? -values[0] : values[0], motion, a, out);
         reading_finish(out);
         return;
     }

@@ -108,6 +108,14 @@ static int declared_pair(const struct plain *plain, const struct tokens *tokens,
     return 2;
 }
 
+/* Numbers and signs alone name no side and no test. */
+static bool names_nothing(const char *text)
+{
+    while (*text >= '0' && *text <= '9')
+        text++;
+    return *text == '\0' || text[strspn(text, "0123456789.+- /;~")] == '\0';
+}
+
 int cell_split(const char *text, bool is_grade, const struct cell_rules *rules, struct arena *a,
                struct cell_part parts[PARTS_MAX])
 {
@@ -115,8 +123,7 @@ int cell_split(const char *text, bool is_grade, const struct cell_rules *rules, 
     struct tokens tokens;
     struct marker m[PARTS_MAX + 1];
     int n = 0;
-    bool bare = text[strspn(text, "0123456789.+- /;~")] == '\0'; /* names no side and no test */
-    if (bare && rules_or_none(rules)->pairs == PAIR_UNDECLARED)
+    if (names_nothing(text) && rules_or_none(rules)->pairs == PAIR_UNDECLARED)
         return 0;
     plain_make(text, a, &plain);
     tokens_make(&plain, is_grade ? COLUMN_GRADE : COLUMN_ANGLE, &tokens);

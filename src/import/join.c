@@ -18,15 +18,17 @@ bool join_tool_fits(const char *tool, enum test test)
     return instrument == INSTRUMENT_DYNAMOMETER ? test == TEST_FORCE : range;
 }
 
-/* The readings of a patient mostly share one text of one tool. */
+/* The readings of a patient mostly share a few texts of a few tools. */
 static enum instrument instrument_of(struct meaning *m, const char *tool)
 {
     if (tool == NULL)
         return INSTRUMENT_UNKNOWN;
-    if (tool != m->last_tool)
-        m->last_instrument = measure_instrument(tool);
-    m->last_tool = tool;
-    return m->last_instrument;
+    size_t at = (unsigned char)tool[0] % TOOLS_KEPT;
+    if (m->tools[at].text == NULL || strcmp(tool, m->tools[at].text) != 0) {
+        m->tools[at].text = tool;
+        m->tools[at].instrument = measure_instrument(tool);
+    }
+    return m->tools[at].instrument;
 }
 
 static void lend(struct meaning *m, struct measurement *me, const struct visit *v)

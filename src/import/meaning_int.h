@@ -9,7 +9,7 @@
 #include <string.h>
 
 /* A bit for each native column. */
-enum { COLUMN_WORDS = COL_COUNT / 64 + 1 };
+enum { COLUMN_WORDS = COL_COUNT / 64 + 1, TOOLS_KEPT = 8 };
 static inline void column_mark(uint64_t *columns, enum import_column c)
 {
     columns[c / 64] |= (uint64_t)1 << (c % 64);
@@ -109,8 +109,10 @@ struct meaning {
         int value;
     } said[COL_COUNT];            /* read without a report, from a row of said_by */
     const struct import_source *said_by;
-    const char *last_tool;        /* whose instrument is last_instrument */
-    enum instrument last_instrument;
+    struct {
+        const char *text;         /* NULL: none met yet */
+        enum instrument instrument;
+    } tools[TOOLS_KEPT];          /* by the first letter */
     const char *last_joint, *last_motion;
     const struct motion *last_found;
     enum side last_side;          /* named beside that joint or motion; SIDE_NONE: not */

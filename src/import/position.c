@@ -251,8 +251,10 @@ static const char *write(const struct stated *s, const char *typed)
 enum position_read position_read(const struct reference *ref, const struct motion *motion,
                                  const char *typed, struct arena *arena, const char **text)
 {
-    struct stated s = {.ref = ref, .motion = motion, .arena = arena};
     *text = typed;
+    if (is_in(typed, opposed[GROUP_BODY], ARRAY_LEN(opposed[GROUP_BODY])))
+        return POSITION_READ; /* most of them, in our words as they stand */
+    struct stated s = {.ref = ref, .motion = motion, .arena = arena};
     if (!vocabulary_split(&s.w, typed, false))
         return POSITION_AS_TYPED;
     read_words(&s);
