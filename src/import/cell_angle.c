@@ -363,8 +363,8 @@ static void read_tokens(struct angle_cell *c, enum test test)
     about_words(c, test);
 }
 
-/* "118", "118; 120; 119": what most cells hold means itself, whatever the rules. How many numbers; 0:
- * something else stands there too, or five digits, which may be a date. */
+/* "118", "118; 120; 119": what most cells hold means itself, whatever the rules. How many numbers;
+ * 0: something else stands there too, or five digits, which may be a date. */
 static int bare_numbers(const char *text, double values[TRIES_MAX])
 {
     enum { DIGITS_MAX = 3 };

@@ -3,10 +3,10 @@
 
 #include <string.h>
 
-/* A row as bytes: source, line and number of cells, as numbers of seven bits a byte, the least first;
- * a byte for each cell, its length; then the text of each with its NUL. A cell that is long, or begins
- * on another line than the one before, has ELSEWHERE for its length, and before its text how many
- * lines on and its length as numbers. */
+/* A row as bytes: source, line and number of cells, as numbers of seven bits a byte, the least
+ * first; a byte for each cell, its length; then the text of each with its NUL. A cell that is long,
+ * or begins on another line than the one before, has ELSEWHERE for its length, and before its text
+ * how many lines on and its length as numbers. */
 enum { NUMBER_MAX_BYTES = 10, ELSEWHERE = 0xFF };
 
 static inline char *put_number(char *to, uint64_t value)
