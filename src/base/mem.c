@@ -164,8 +164,8 @@ static void *take(struct arena *a, size_t size)
     return p;
 }
 
-/* Clears a whole number of aligned places. Most are few: two stores of a fixed size that may overlap
- * cost less than a call. */
+/* Clears a whole number of aligned places. Most are few: two stores of a fixed size that may
+ * overlap cost less than a call. */
 static void clear_places(char *p, size_t size)
 {
     enum { ONE = ARENA_ALIGN, TWO = 2 * ARENA_ALIGN, FOUR = 4 * ARENA_ALIGN };

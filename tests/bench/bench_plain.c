@@ -1,11 +1,13 @@
 /*
- * bench_plain helvetica|utf8 PAGES: the same page lists through libharu's public calls only, as
- * a plain program would make them: a new document each, all compression on, saved to memory, the
+ * bench_plain helvetica|utf8|dejavu PAGES: the same page lists through libharu's public calls only,
+ * as a plain program would make them: a new document each, all compression on, saved to memory, the
  * same allocator settings as ours. State is set only when it changes, and text is converted and
  * split by face before the clock starts, so that the comparison is not with a careless program.
  *
  *   helvetica  the built-in face, not embedded: 8-bit text, signs it lacks become '?'
  *   utf8       HPDF_UseUTFEncodings and the same font files, embedded
+ *   dejavu     the same with DejaVu Sans for everything, the face that most systems have and that
+ *              holds every sign: what a program does that looks no further
  *
  * Tags are left out: the library has none. Prints what bench_ours prints.
  */
@@ -28,7 +30,7 @@ struct state {
     struct pages_file pages;
     struct piece ****pieces; /* by document, page, item */
     struct arena *arena;
-    bool utf8;
+    bool utf8, one_family; /* one_family: DejaVu Sans alone */
     char files[FACE_COUNT][512];
 };
 
@@ -60,12 +62,13 @@ static struct piece *split(struct state *s, const struct font_set *fonts,
     buf_init(&text, 1 << 20);
     while (at < end) {
         const char *start = at, *ahead = at;
-        int face = s->utf8 ? font_pick(fonts, t->face, utf8_next(&ahead, end)) : t->face;
+        bool parted = s->utf8 && !s->one_family;
+        int face = parted ? font_pick(fonts, t->face, utf8_next(&ahead, end)) : t->face;
         buf_clear(&text);
         while (at < end) {
             ahead = at;
             int32_t c = utf8_next(&ahead, end);
-            if (s->utf8 && font_pick(fonts, t->face, c) != face) {
+            if (parted && font_pick(fonts, t->face, c) != face) {
                 break;
             }
             add_character(&text, c, s->utf8);
@@ -108,8 +111,9 @@ static void find_files(struct state *s)
                                           "/usr/share/fonts/truetype/dejavu"};
     const char *own = getenv("BENCH_FONTS");
     for (int i = 0; i < FACE_COUNT; i++) {
-        snprintf(s->files[i], sizeof(s->files[i]), "%s/%s", own != NULL ? own : folders[i / 2],
-                 names[i]);
+        int from = s->one_family ? FACE_SIGNS + i % 2 : i;
+        snprintf(s->files[i], sizeof(s->files[i]), "%s/%s", own != NULL ? own : folders[from / 2],
+                 names[from]);
     }
 }
 
@@ -280,11 +284,17 @@ static size_t write_one(void *user, size_t index)
 
 int main(int argc, char **argv)
 {
-    if (argc != 3 || (strcmp(argv[1], "helvetica") != 0 && strcmp(argv[1], "utf8") != 0)) {
-        fputs("usage: bench_plain helvetica|utf8 PAGES\n", stderr);
+    static const char *const modes[] = {"helvetica", "utf8", "dejavu"};
+    size_t mode = 0;
+    while (argc == 3 && mode < ARRAY_LEN(modes) && strcmp(argv[1], modes[mode]) != 0) {
+        mode++;
+    }
+    if (argc != 3 || mode == ARRAY_LEN(modes)) {
+        fputs("usage: bench_plain helvetica|utf8|dejavu PAGES\n", stderr);
         return STATUS_USAGE;
     }
-    struct state s = {.pages = pages_file_read(argv[2]), .utf8 = argv[1][0] == 'u'};
+    struct state s = {
+        .pages = pages_file_read(argv[2]), .utf8 = mode > 0, .one_family = mode == 2};
     struct diag_list diags;
     pdf_tune_memory();
     diag_list_init(&diags);

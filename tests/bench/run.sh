@@ -74,6 +74,7 @@ total=$(find "$fast/out" -name '*.pdf' -exec cat {} + | wc -c)
     "$bench/bench_ours" untagged "$work/pages"
     "$bench/bench_plain" helvetica "$work/pages"
     "$bench/bench_plain" utf8 "$work/pages"
+    "$bench/bench_plain" dejavu "$work/pages"
 } >"$work/figures"
 
 awk -v charts="$charts" '
@@ -84,13 +85,15 @@ awk -v charts="$charts" '
         label["ours"] = "page list to PDF, pdf_write()"
         label["untagged"] = "that without tags"
         label["helvetica"] = "plain libharu, built-in face"
-        label["utf8"] = "plain libharu, UTF-8, embedded"
+        label["utf8"] = "plain libharu, UTF-8, our faces"
+        label["dejavu"] = "plain libharu, UTF-8, DejaVu"
         printf "%d charts timed; one process; best of several runs\n\n", charts
-        printf "%-34s %9s %12s %10s %14s %9s\n", "", "charts/s", "CPU us/chart", "bytes", \
-            "of helvetica", "of utf8"
+        printf "%-34s %9s %12s %10s %14s %9s %10s\n", "", "charts/s", "CPU us/chart", "bytes", \
+            "of helvetica", "of utf8", "of dejavu"
         for (i = 1; i <= NR; i++)
-            printf "%-34s %9.1f %12.0f %10d %13.2fx %8.2fx\n", label[name[i]], rate[i], \
-                cost[i], size[i], cost[i] / of["helvetica"], cost[i] / of["utf8"]
+            printf "%-34s %9.1f %12.0f %10d %13.2fx %8.2fx %9.2fx\n", label[name[i]], rate[i], \
+                cost[i], size[i], cost[i] / of["helvetica"], cost[i] / of["utf8"], \
+                cost[i] / of["dejavu"]
     }' "$work/figures"
 
 # The importer alone. Long-form files as exports have them: the readings of the batch with the twenty
