@@ -93,7 +93,7 @@ static void check_file(struct trial *t, const char *file)
         slash == NULL ? "." : arena_strndup(t->arena, file, (size_t)(slash - file));
     struct layout_template *tpl =
         layout_template_load(folder, arena_strndup(t->arena, base, len - end), NULL,
-                             tools_vocabulary, t->tools.fonts, &t->sink);
+                             tools_vocabulary, t->tools.fonts, NULL, &t->sink);
     if (tpl == NULL) {
         worsen(t, STATUS_USAGE);
         return;

@@ -87,7 +87,7 @@ static const char *locale_of(const struct tools *t)
 }
 
 static bool load_kind(struct tools *t, const char *folder, const char *kind,
-                      struct diag_sink *sink)
+                      struct layout_files *files, struct diag_sink *sink)
 {
     if (strchr(kind, '/') != NULL ||
         !file_exists(arena_printf(t->arena, "%s/%s.xml", folder, kind))) {
@@ -95,7 +95,7 @@ static bool load_kind(struct tools *t, const char *folder, const char *kind,
         return false;
     }
     struct layout_template *tpl =
-        layout_template_load(folder, kind, locale_of(t), tools_vocabulary, t->fonts, sink);
+        layout_template_load(folder, kind, locale_of(t), tools_vocabulary, t->fonts, files, sink);
     if (tpl == NULL)
         return false;
     layout_template_set_image_folder(tpl, clinic_folder(t));
@@ -104,7 +104,8 @@ static bool load_kind(struct tools *t, const char *folder, const char *kind,
     return true;
 }
 
-static bool load_templates(struct tools *t, const char *folder, struct diag_sink *sink)
+static bool load_templates(struct tools *t, const char *folder, struct layout_files *files,
+                           struct diag_sink *sink)
 {
     const struct batch_options *o = t->options;
     size_t n;
@@ -120,12 +121,12 @@ static bool load_templates(struct tools *t, const char *folder, struct diag_sink
     t->kinds = arena_alloc(t->arena, n * sizeof *t->kinds);
     t->templates = arena_alloc(t->arena, n * sizeof *t->templates);
     for (size_t i = 0; i < n; i++)
-        if (!load_kind(t, folder, kinds[i], sink))
+        if (!load_kind(t, folder, kinds[i], files, sink))
             return false;
     if (o->command == BATCH_HANDOUT)
         return true;
     t->day_index = layout_template_load(folder, "day-index", locale_of(t), tools_vocabulary,
-                                        t->fonts, sink);
+                                        t->fonts, files, sink);
     return t->day_index != NULL;
 }
 
@@ -196,7 +197,10 @@ enum status tools_load(struct tools *t, const struct batch_options *options,
         const char *folder = templates_folder(t, sink);
         if (folder == NULL)
             return STATUS_SYSTEM;
-        if (!load_templates(t, folder, sink))
+        struct layout_files *files = layout_files_new();
+        bool loaded = load_templates(t, folder, files, sink);
+        layout_files_free(files);
+        if (!loaded)
             return STATUS_USAGE;
         if ((t->pdf = pdf_writer_new(t->fonts, "endfeel " ENDFEEL_VERSION,
                                      options->archive ? PDF_ARCHIVE : PDF_USUAL, sink)) == NULL)
@@ -225,7 +229,7 @@ enum status tools_load_sheet(struct tools *t, const struct batch_options *option
         return STATUS_SYSTEM;
     t->kinds = arena_alloc(t->arena, sizeof *t->kinds);
     t->templates = arena_alloc(t->arena, sizeof *t->templates);
-    if (!load_kind(t, folder, kind, sink))
+    if (!load_kind(t, folder, kind, NULL, sink))
         return STATUS_USAGE;
     if (!str_eq(layout_template_root(t->templates[0]), root)) {
         struct diag_pos pos = {.file = arena_printf(t->arena, "%s/%s.xml", folder, kind)};

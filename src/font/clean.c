@@ -157,6 +157,19 @@ static bool is_dropped(int32_t c)
            (c >= 0xFE00 && c <= 0xFE0F) || (c >= 0xE0000 && c <= 0xE0FFF);
 }
 
+/* Copies plain letters but for the last of them, which may yet take a mark. */
+static const char *skip_plain(struct cleaner *k, const char *text, const char *end)
+{
+    const char *p = text;
+    while (p < end && *p >= ' ' && *p < 0x7F && is_held(k->set, *p))
+        p++;
+    if (p - text < 2)
+        return text;
+    flush(k);
+    buf_add(k->out, text, (size_t)(p - text - 1));
+    return p - 1;
+}
+
 void font_clean(const struct font_set *set, const char *text, size_t len, struct buf *out,
                 int32_t *missing)
 {
@@ -164,6 +177,7 @@ void font_clean(const struct font_set *set, const char *text, size_t len, struct
     const char *end = text + len;
     int32_t before = 0;
     while (text < end) {
+        text = skip_plain(&k, text, end);
         int32_t c = utf8_next(&text, end);
         if (c == UTF8_BAD) {
             flush(&k);

@@ -239,7 +239,7 @@ static const struct element_spec elements[] = {
 const struct element_spec *element_spec(const char *name)
 {
     for (size_t i = 0; i < ARRAY_LEN(elements); i++) {
-        if (strcmp(elements[i].name, name) == 0)
+        if (elements[i].name[0] == name[0] && strcmp(elements[i].name, name) == 0)
             return &elements[i];
     }
     return NULL;

@@ -21,14 +21,20 @@ struct layout_vocabulary {  /* same shape as the findings' vocabulary entries */
 };
 
 struct layout_template;
+/* The files of templates as they were when first read, for templates that are loaded together and
+ * share most of their parts. */
+struct layout_files;
+struct layout_files *layout_files_new(void);
+void layout_files_free(struct layout_files *files); /* NULL is taken */
+
 /* Loads FOLDER/NAME.xml and the parts it includes from FOLDER/parts/. `locale` names a file of
  * FOLDER/locale/ that says how numbers and dates are written; NULL: the usual one, if it is there.
  * `vocabulary_for` gives the vocabulary of the root the template declares, or NULL when there is no
- * such root. */
+ * such root. `files` may be NULL. */
 struct layout_template *layout_template_load(
     const char *folder, const char *name, const char *locale,
     const struct layout_vocabulary *(*vocabulary_for)(const char *root, size_t *n),
-    const struct font_set *fonts, struct diag_sink *sink) MUST_CHECK;
+    const struct font_set *fonts, struct layout_files *files, struct diag_sink *sink) MUST_CHECK;
 void layout_template_free(struct layout_template *t);
 const char *layout_template_root(const struct layout_template *t);
 const char *layout_template_digest(const struct layout_template *t);

@@ -302,9 +302,9 @@ const char *template_word(const struct layout_template *t, const char *key); /* 
 
 /* ---- loading ------------------------------------------------------------------------------- */
 
-struct part { /* one file of the template, parsed once */
+struct part { /* one file of the template */
     const char *name, *file;
-    xmlDoc *doc;
+    const xmlDoc *doc;
     struct part *next;
 };
 struct scope { /* variables in force while compiling */
@@ -316,12 +316,11 @@ struct loader {
     struct layout_template *t;
     const char *folder;
     const struct font_set *fonts;
+    struct layout_files *files;
     struct diag_sink *sink;
     const struct vocabulary *vocabulary;
     struct part *parts;
     struct digest digest;
-    const char **part_names;       /* of parts/, for the nearest name */
-    size_t n_part_names;
     const struct part *stack[PART_DEPTH_MAX];
     int depth;
     const char *file;              /* being compiled */

@@ -27,21 +27,64 @@ void loader_error(struct loader *l, const xmlNode *at, enum diag_code code, cons
     count_error(l, code, pos, detail);
 }
 
-/* Reads and parses one file; its bytes go into the digest. */
-static xmlDoc *read_file(struct loader *l, const char *path)
-{
+/* ---- files ------------------------------------------------------------------------------- */
+
+struct file {
+    char *path;
     struct buf bytes;
-    xmlDoc *doc = NULL;
-    buf_init(&bytes, XML_FILE_MAX);
-    if (file_read(path, XML_FILE_MAX, &bytes, l->sink)) {
-        digest_add(&l->digest, buf_text(&bytes), bytes.len);
-        doc = xml_parse(buf_text(&bytes), bytes.len, path, l->sink);
-    }
-    buf_release(&bytes);
-    if (doc == NULL)
-        l->n_errors++;
-    return doc;
+    xmlDoc *doc;
+    struct file *next;
+};
+struct layout_files {
+    struct file *first;
+};
+
+struct layout_files *layout_files_new(void)
+{
+    return mem_alloc(sizeof(struct layout_files));
 }
+
+void layout_files_free(struct layout_files *files)
+{
+    struct file *next;
+    for (struct file *f = files != NULL ? files->first : NULL; f != NULL; f = next) {
+        next = f->next;
+        xmlFreeDoc(f->doc);
+        buf_release(&f->bytes);
+        free(f->path);
+        free(f);
+    }
+    free(files);
+}
+
+/* A file that cannot be read or parsed stands there without a document, and is tried again. */
+static struct file *add_file(struct layout_files *files, const char *path, struct diag_sink *sink)
+{
+    struct file *f = mem_alloc(sizeof(*f));
+    buf_init(&f->bytes, XML_FILE_MAX);
+    f->path = mem_strdup(path);
+    if (file_read(path, XML_FILE_MAX, &f->bytes, sink))
+        f->doc = xml_parse(buf_text(&f->bytes), f->bytes.len, path, sink);
+    f->next = files->first;
+    files->first = f;
+    return f;
+}
+
+/* One file, whose bytes go into the digest; NULL after reporting. */
+static const xmlDoc *read_file(struct loader *l, const char *path)
+{
+    struct file *f = l->files->first;
+    while (f != NULL && (f->doc == NULL || strcmp(f->path, path) != 0))
+        f = f->next;
+    if (f == NULL)
+        f = add_file(l->files, path, l->sink);
+    digest_add(&l->digest, buf_text(&f->bytes), f->bytes.len);
+    if (f->doc == NULL)
+        l->n_errors++;
+    return f->doc;
+}
+
+/* ---- parts ------------------------------------------------------------------------------- */
 
 static const char *base_name(struct arena *a, const char *path)
 {
@@ -50,20 +93,21 @@ static const char *base_name(struct arena *a, const char *path)
     return arena_strndup(a, base, strlen(base) - strlen(".xml"));
 }
 
-/* Names of the parts at hand, for the nearest one. */
-static void list_parts(struct loader *l)
+/* The nearest name of a file in a folder of the templates' own; NULL: none. */
+static const char *nearest_file(struct loader *l, const char *folder, const char *name)
 {
     struct arena *a = l->t->arena;
-    const char *folder = arena_printf(a, "%s/parts", l->folder);
+    const char **names = NULL, *near = NULL;
+    size_t n = 0;
     struct diag_list ignored;
     diag_list_init(&ignored);
-    if (file_is_folder(folder) &&
-        file_list(folder, ".xml", a, &l->part_names, &l->n_part_names, &ignored.sink)) {
-        for (size_t i = 0; i < l->n_part_names; i++) {
-            l->part_names[i] = base_name(a, l->part_names[i]);
-        }
+    if (file_is_folder(folder) && file_list(folder, ".xml", a, &names, &n, &ignored.sink)) {
+        for (size_t i = 0; i < n; i++)
+            names[i] = base_name(a, names[i]);
+        near = str_nearest(name, names, n);
     }
     diag_list_release(&ignored);
+    return near;
 }
 
 static bool is_part_name(const char *name)
@@ -92,7 +136,6 @@ static bool read_part(struct loader *l, const xmlNode *at, struct part *p)
         return true;
     loader_error(l, at, DIAG_TEMPLATE_PART,
                  "%s: the outermost element of a part is part, without attributes", p->file);
-    xmlFreeDoc(p->doc);
     p->doc = NULL;
     return false;
 }
@@ -105,7 +148,8 @@ const struct part *loader_part(struct loader *l, const xmlNode *at, const char *
     }
     struct part *p = add_part(l, "parts", name);
     if (!is_part_name(name) || !file_exists(p->file)) {
-        const char *near = str_nearest(name, l->part_names, l->n_part_names);
+        const char *near =
+            nearest_file(l, arena_printf(l->t->arena, "%s/parts", l->folder), name);
         loader_error(l, at, DIAG_TEMPLATE_PART, "there is no part %.60s%s%s", name,
                      near != NULL ? "; nearest known name: " : "", near != NULL ? near : "");
         return NULL;
@@ -186,17 +230,8 @@ static bool has_page(const struct node *nodes)
 static void refuse_locale(struct loader *l, const char *name)
 {
     struct arena *a = l->t->arena;
-    const char **names = NULL, *near = NULL;
     const char *folder = arena_printf(a, "%s/locale", l->folder);
-    size_t n = 0;
-    struct diag_list ignored;
-    diag_list_init(&ignored);
-    if (file_is_folder(folder) && file_list(folder, ".xml", a, &names, &n, &ignored.sink)) {
-        for (size_t i = 0; i < n; i++)
-            names[i] = base_name(a, names[i]);
-        near = str_nearest(name, names, n);
-    }
-    diag_list_release(&ignored);
+    const char *near = nearest_file(l, folder, name);
     count_error(l, DIAG_TEMPLATE_LOCALE, (struct diag_pos){.file = folder},
                 arena_printf(a, "%.60s%s%s", name, near != NULL ? "; nearest known name: " : "",
                              near != NULL ? near : ""));
@@ -230,7 +265,6 @@ static void load_locale(struct loader *l, const char *name)
         loader_leave(l);
     }
     l->parts = p->next; /* an include looks among the parts */
-    xmlFreeDoc(p->doc);
     l->file = file;
 }
 
@@ -265,10 +299,12 @@ static void load_report(struct loader *l, const xmlNode *report, const char *loc
 struct layout_template *layout_template_load(
     const char *folder, const char *name, const char *locale,
     const struct layout_vocabulary *(*vocabulary_for)(const char *root, size_t *n),
-    const struct font_set *fonts, struct diag_sink *sink)
+    const struct font_set *fonts, struct layout_files *files, struct diag_sink *sink)
 {
     struct layout_template *t = mem_alloc(sizeof(*t));
+    struct layout_files *own = files == NULL ? layout_files_new() : NULL;
     struct loader l = {.t = t, .folder = folder, .fonts = fonts, .sink = sink};
+    l.files = own != NULL ? own : files;
     t->arena = arena_new();
     t->name = arena_strdup(t->arena, name);
     t->images = image_store_new(t->arena, arena_strdup(t->arena, folder));
@@ -276,15 +312,12 @@ struct layout_template *layout_template_load(
     xmlXPathContextPtr context = t->xpath;
     context->error = quiet;
     digest_init(&l.digest);
-    list_parts(&l);
     l.file = arena_printf(t->arena, "%s/%s.xml", folder, name);
-    xmlDoc *doc = read_file(&l, l.file);
+    const xmlDoc *doc = read_file(&l, l.file);
     if (doc != NULL)
         load_report(&l, xmlDocGetRootElement(doc), locale, vocabulary_for);
     digest_hex(&l.digest, t->digest);
-    for (struct part *p = l.parts; p != NULL; p = p->next)
-        xmlFreeDoc(p->doc);
-    xmlFreeDoc(doc);
+    layout_files_free(own);
     if (l.n_errors > ERRORS_MAX)
         diag_report(sink, DIAG_TEMPLATE_TOO_LARGE, (struct diag_pos){.file = l.file}, NULL,
                     "%zu more errors were found", l.n_errors - ERRORS_MAX);

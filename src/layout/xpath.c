@@ -113,10 +113,16 @@ static bool take_text(struct parser *p, const char *from, size_t len)
     return true;
 }
 
+/* Most names differ in their first letter. */
+static bool is_same(const char *a, const char *b)
+{
+    return *a == *b && strcmp(a, b) == 0;
+}
+
 static bool is_any_of(const char *s, const char *const *names)
 {
     for (; *names != NULL; names++) {
-        if (strcmp(s, *names) == 0)
+        if (is_same(s, *names))
             return true;
     }
     return false;
@@ -225,7 +231,7 @@ static void advance(struct parser *p)
 
 static bool is_sign(const struct parser *p, const char *sign)
 {
-    return p->token == TOKEN_SIGN && strcmp(p->text, sign) == 0;
+    return p->token == TOKEN_SIGN && is_same(p->text, sign);
 }
 
 static bool take_sign(struct parser *p, const char *sign)
@@ -394,7 +400,7 @@ static void check_call(struct parser *p, struct xp *call, int n)
 {
     call->function = -1;
     for (size_t i = 0; i < ARRAY_LEN(functions); i++) {
-        if (strcmp(functions[i].name, call->text) == 0)
+        if (is_same(functions[i].name, call->text))
             call->function = (int)i;
     }
     if (call->function < 0) {
@@ -537,28 +543,25 @@ static const struct operator_row {
     {4, "-", XP_SUBTRACT},    {5, "*", XP_MULTIPLY},   {5, "div", XP_DIVIDE},
     {5, "mod", XP_MODULO},
 };
-enum { RANKS = 6 };
-
-static const struct operator_row *operator_at(const struct parser *p, int rank)
+static const struct operator_row *operator_at(const struct parser *p)
 {
     if (p->token != TOKEN_SIGN && p->token != TOKEN_WORD_OP && p->token != TOKEN_MULTIPLY)
         return NULL;
     for (size_t i = 0; i < ARRAY_LEN(operators); i++) {
-        if (operators[i].rank == rank && strcmp(operators[i].sign, p->text) == 0)
+        if (is_same(operators[i].sign, p->text))
             return &operators[i];
     }
     return NULL;
 }
 
+/* Operators of that rank and tighter ones; those of one rank bind to the left. */
 static struct xp *parse_rank(struct parser *p, int rank)
 {
-    if (rank == RANKS)
-        return parse_unary(p);
-    struct xp *x = parse_rank(p, rank + 1);
+    struct xp *x = parse_unary(p);
     const struct operator_row *row;
-    while (!p->failed && (row = operator_at(p, rank)) != NULL) {
+    while (!p->failed && (row = operator_at(p)) != NULL && row->rank >= rank) {
         advance(p);
-        x = binary(p, row->op, x, parse_rank(p, rank + 1));
+        x = binary(p, row->op, x, parse_rank(p, row->rank + 1));
     }
     return x;
 }

@@ -23,9 +23,11 @@ static struct name_set no_names(void)
 static struct name_set step_from(const struct vocabulary *v, struct name_set from, bool down)
 {
     struct name_set out = no_names();
-    for (int i = 0; i <= NAMES_MAX; i++) {
-        if (name_set_has(&from, i))
+    for (int word = 0; word < NAME_WORDS; word++) {
+        for (uint64_t left = from.bits[word]; left != 0; left &= left - 1) {
+            int i = word * 64 + __builtin_ctzll(left);
             out = name_set_union(out, down ? v->children[i] : v->parents[i]);
+        }
     }
     return out;
 }

@@ -103,7 +103,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     int closed = fclose(f);
     assert(written == size && closed == 0);
     struct layout_template *t =
-        layout_template_load(folder, "t", NULL, vocabulary_for, fonts, &sink);
+        layout_template_load(folder, "t", NULL, vocabulary_for, fonts, NULL, &sink);
     assert((t == NULL) == refused(&sink));
     if (t != NULL && strcmp(layout_template_root(t), "visit") == 0) {
         struct page_list *pages = layout_render(t, doc, fonts, &sink);

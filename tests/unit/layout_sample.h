@@ -79,7 +79,7 @@ static inline struct layout_template *sample_load(const char *whole)
     diag_list_clear(&sample.diags);
     sample_write("t", whole);
     return layout_template_load(sample.folder, "t", NULL, sample_vocabulary, sample.fonts,
-                                &sample.diags.sink);
+                                NULL, &sample.diags.sink);
 }
 
 static inline struct page_list *sample_set(const struct layout_template *t, const char *document)

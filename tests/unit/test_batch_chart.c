@@ -24,7 +24,7 @@ static void load(void)
     diag_list_init(&diags);
     fonts = font_set_load(NULL, &diags.sink);
     ck_assert_ptr_nonnull(fonts);
-    chart = layout_template_load("templates", "chart", NULL, vocabulary, fonts, &diags.sink);
+    chart = layout_template_load("templates", "chart", NULL, vocabulary, fonts, NULL, &diags.sink);
     ck_assert_ptr_nonnull(chart);
 }
 

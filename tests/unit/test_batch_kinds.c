@@ -28,7 +28,7 @@ static void start(void)
     ck_assert_ptr_nonnull(fonts);
     for (size_t i = 0; i < KINDS; i++) {
         templates[i] =
-            layout_template_load("templates", kinds[i], NULL, vocabulary, fonts, &diags.sink);
+            layout_template_load("templates", kinds[i], NULL, vocabulary, fonts, NULL, &diags.sink);
         ck_assert_msg(templates[i] != NULL, "%s does not load", kinds[i]);
     }
 }

@@ -148,7 +148,7 @@ START_TEST(refuses_missing_file)
 {
     diag_list_clear(&sample.diags);
     ck_assert_ptr_null(layout_template_load(sample.folder, "nowhere", NULL, sample_vocabulary,
-                                            sample.fonts, &sample.diags.sink));
+                                            sample.fonts, NULL, &sample.diags.sink));
     ck_assert_int_eq(sample_last()->code, DIAG_FILE_OPEN);
 }
 END_TEST
@@ -179,6 +179,43 @@ START_TEST(refuses_part)
             ck_assert_int_eq(d->pos.line, cases[i].line);
         }
     }
+}
+END_TEST
+
+static struct layout_template *load_shared(const char *name, struct layout_files *files)
+{
+    diag_list_clear(&sample.diags);
+    return layout_template_load(sample.folder, name, NULL, sample_vocabulary, sample.fonts, files,
+                                &sample.diags.sink);
+}
+
+/* Files read for one template serve the next as they were; a file that is refused is refused for
+ * each, and found once it is put right. */
+START_TEST(templates_share_files)
+{
+    struct layout_files *files = layout_files_new();
+    sample_write("parts/p", "<part><para>one</para></part>");
+    sample_write("t", PAGE("<include part='p'/>"));
+    sample_write("u", PAGE("<include part='p'/><include part='q'/>"));
+    struct layout_template *first = load_shared("t", files);
+    ck_assert_ptr_nonnull(first);
+    sample_write("parts/p", "<part><para>changed</para></part>");
+    struct layout_template *again = load_shared("t", files), *anew = load_shared("t", NULL);
+    ck_assert_str_eq(layout_template_digest(again), layout_template_digest(first));
+    ck_assert_str_ne(layout_template_digest(anew), layout_template_digest(first));
+    sample_write("parts/q", "<part><para></part>");
+    for (int twice = 0; twice < 2; twice++) {
+        ck_assert_ptr_null(load_shared("u", files));
+        ck_assert_int_eq(sample_last()->code, DIAG_XML_SYNTAX);
+    }
+    sample_write("parts/q", "<part><para>two</para></part>");
+    struct layout_template *other = load_shared("u", files);
+    ck_assert_ptr_nonnull(other);
+    layout_files_free(files);
+    layout_template_free(first);
+    layout_template_free(again);
+    layout_template_free(anew);
+    layout_template_free(other);
 }
 END_TEST
 
@@ -343,6 +380,7 @@ static Suite *make_suite(void)
     tcase_add_loop_test(t, refuses, 0, ARRAY_LEN(load_cases));
     tcase_add_test(t, refuses_missing_file);
     tcase_add_test(t, refuses_part);
+    tcase_add_test(t, templates_share_files);
     tcase_add_test(t, refuses_shared_styles);
     tcase_add_test(t, refuses_recursion_and_growth);
     tcase_add_test(t, reports_every_error);
