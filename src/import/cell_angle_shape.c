@@ -239,6 +239,18 @@ static bool signed_start(struct angle_cell *c, const struct angle_item *in,
     return true;
 }
 
+/* What to type for a range with a signed start: "lacks" and "hyper" are of the other row. */
+static const char *signed_pair(struct angle_cell *c, const struct angle_number *a,
+                               const struct angle_number *b)
+{
+    char from[NUM_TEXT_MAX], to[NUM_TEXT_MAX];
+    if (!angle_is_hinge_flexion(c->motion) || b->sign != 0 || b->bracket || a->value == 0)
+        return NULL;
+    num_format(from, a->value, a->value == floor(a->value) ? 0 : 1);
+    num_format(to, b->value, b->value == floor(b->value) ? 0 : 1);
+    return arena_printf(c->arena, "short of it is %s-%s, past it %s-0-%s", from, to, from, to);
+}
+
 static void pair(struct angle_cell *c, const struct angle_item *in, struct reading_item *item)
 {
     const struct angle_number *a = &in->numbers[0], *b = &in->numbers[1];
@@ -255,7 +267,7 @@ static void pair(struct angle_cell *c, const struct angle_item *in, struct readi
     else if (in->between[0] == GAP_COMMA)
         hold(c, DIAG_CELL_COMMA_PAIR);
     else if (a->sign != 0 || b->sign != 0 || a->bracket || b->bracket)
-        hold(c, DIAG_CELL_SIGN);
+        reading_hold(c->out, DIAG_CELL_SIGN, signed_pair(c, a, b));
     else if (c->relation != RELATION_NONE || c->zero_ref)
         hold(c, DIAG_CELL_NOT_UNDERSTOOD);
     else if (slash && a->value != 0)

@@ -172,6 +172,20 @@ static bool is_of_five(const struct token *t)
     return t->word->value == 1 && t[1].kind == TOKEN_NUMBER && t[1].value == 5;
 }
 
+/* "P 126", "P: 126"; without a number it is pain. */
+static bool names_passive(const struct token *t)
+{
+    const struct token *next = t[1].kind == TOKEN_FILLER ? t + 2 : t + 1;
+    return t->word->cls == WORD_P && next->kind == TOKEN_NUMBER;
+}
+
+/* 10": inches, not a ditto mark. */
+static bool is_inch(const struct angle_cell *c, const struct token *t)
+{
+    return t->word->cls == WORD_SAME && t->word->text[0] == '"' && !t->space_before &&
+           c->numbers > 0;
+}
+
 static bool holding_word(struct angle_cell *c, const struct token *t)
 {
     const struct word *word = t->word;
@@ -183,10 +197,18 @@ static bool holding_word(struct angle_cell *c, const struct token *t)
         reading_hold(c->out, DIAG_CELL_SAME, NULL);
     else if (word->cls == WORD_SIDE)
         reading_hold(c->out, DIAG_CELL_SIDE_INSIDE, NULL);
-    else if (word->cls == WORD_P && t[1].kind == TOKEN_NUMBER && c->test != TEST_PROM)
+    else if (names_passive(t) && c->test != TEST_PROM)
         reading_hold(c->out, DIAG_CELL_TEST_INSIDE, NULL);
     else if (word->cls == WORD_TEST && (enum test)word->value != c->test)
         reading_hold(c->out, DIAG_CELL_TEST_INSIDE, NULL);
+    else if (word->cls == WORD_SIGN)
+        reading_hold(c->out, DIAG_CELL_SIGN, NULL);
+    else if (word->cls == WORD_NOTHING)
+        reading_hold(c->out, DIAG_CELL_ZERO_WORD, NULL);
+    else if (word->cls == WORD_TIMING)
+        reading_hold(c->out, DIAG_CELL_TIMING_INSIDE, NULL);
+    else if (word->cls == WORD_ASSISTED)
+        reading_hold(c->out, DIAG_CELL_TEST_ASSISTED, NULL);
     else if (word->cls == WORD_MOTION && strcmp(word->canon, c->motion->motion) != 0)
         reading_hold(c->out, DIAG_CELL_OTHER_MOTION, NULL);
     else
@@ -202,7 +224,7 @@ static void quality(struct angle_cell *c, const struct token *t)
         pain(c, t);
         break;
     case WORD_P:
-        if (t[1].kind != TOKEN_NUMBER)
+        if (!names_passive(t))
             pain(c, t);
         break;
     case WORD_END_FEEL:
@@ -245,6 +267,11 @@ static bool zero_start(struct angle_cell *c, const struct token *t)
 
 size_t angle_word(struct angle_cell *c, const struct token *t)
 {
+    if (is_inch(c, t)) {
+        unit(c, UNIT_COUNT);
+        c->distance = true;
+        return 1;
+    }
     if (zero_start(c, t) || holding_word(c, t) || relation_word(c, t->word))
         return 1;
     switch (t->word->cls) {

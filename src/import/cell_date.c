@@ -33,12 +33,15 @@ static int month_by_name(const char *s, size_t len)
     return 0;
 }
 
-/* 00:00, 00:00:00 and the like after a date. */
+/* 00:00, 00:00:00, 9:30 AM and the like after a date; not with a zone, which may be another day. */
 static bool is_clock(const char *s)
 {
     if (*s == 'T' || *s == ' ')
         s++;
-    return *s != '\0' && strspn(s, "0123456789:.") == strlen(s) && strchr(s, ':') != NULL;
+    size_t n = strspn(s, "0123456789:.");
+    const char *half = s + n + (s[n] == ' ' ? 1 : 0);
+    bool known = s[n] == '\0' || str_eq_nocase(half, "am") || str_eq_nocase(half, "pm");
+    return known && memchr(s, ':', n) != NULL;
 }
 
 static size_t separator(const char *s)

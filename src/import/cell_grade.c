@@ -140,6 +140,9 @@ static void words(struct grade_cell *c, const struct token *t)
     case WORD_LIMIT:
         hold(c, DIAG_CELL_LIMIT);
         break;
+    case WORD_TIMING:
+        hold(c, DIAG_CELL_TIMING_INSIDE);
+        break;
     case WORD_SIDE:
         hold(c, (enum side)t->word->value == SIDE_NONE ? DIAG_CELL_SIDE_BOTH
                                                        : DIAG_CELL_SIDE_INSIDE);
@@ -189,7 +192,7 @@ static void mark(struct grade_cell *c, const struct token *t)
         hold(c, DIAG_CELL_GRADE_TWO);
         break;
     case TOKEN_SHARE:
-        hold(c, DIAG_CELL_SHARE);
+        hold(c, DIAG_CELL_GRADE_FRACTION);
         break;
     case TOKEN_QUESTION:
         hold(c, DIAG_CELL_DOUBTFUL);

@@ -60,15 +60,15 @@ static bool scores(const struct pain_cell *c, double *low, double *high, enum di
     if (c->two_words)
         *why = DIAG_CELL_PAIN_PAIR;
     else if (c->n == 0)
-        *why = c->unknown ? DIAG_CELL_NOT_UNDERSTOOD : DIAG_CELL_PAIN_WORD;
+        *why = c->unknown ? DIAG_CELL_PAIN_UNKNOWN : DIAG_CELL_PAIN_WORD;
     else if (c->unknown || c->words)
-        *why = DIAG_CELL_NOT_UNDERSTOOD;
+        *why = DIAG_CELL_PAIN_UNKNOWN;
     else if (c->minus || *low > PAIN_TOP || *high > PAIN_TOP)
         *why = DIAG_CELL_PAIN_OUTSIDE;
     else if (c->slash && !of_ten)
         *why = *low > *high ? DIAG_CELL_PAIN_OUTSIDE : DIAG_CELL_PAIN_PAIR;
     else if (n > 2 || (n == 2) != c->dash || *low > *high)
-        *why = DIAG_CELL_NOT_UNDERSTOOD;
+        *why = DIAG_CELL_PAIN_UNKNOWN;
     else
         return true;
     return false;

@@ -21,7 +21,7 @@ static bool is_marker(const struct token *t, struct marker *m)
         m->side = (enum side)t->word->value;
     else if (t->word->cls == WORD_TEST)
         m->test = (enum test)t->word->value;
-    else if (t->word->cls == WORD_P && t[1].kind == TOKEN_NUMBER)
+    else if (t->word->cls == WORD_P && t[t[1].kind == TOKEN_FILLER ? 2 : 1].kind == TOKEN_NUMBER)
         m->test = TEST_PROM;
     return m->side != SIDE_NONE || m->test != TEST_NONE;
 }
@@ -54,15 +54,21 @@ static bool consistent(const struct marker *m, int n)
     return n >= 1;
 }
 
-/* "5/5 B": one grade for both sides. An angle for both sides is held back by its reader. */
+static bool is_both(const struct token *t)
+{
+    return t->kind == TOKEN_WORD && t->word->cls == WORD_SIDE &&
+           (enum side)t->word->value == SIDE_NONE;
+}
+
+/* "5/5 B", "B 5/5": one grade for both sides. An angle for both is held back by its reader. */
 static int both_sides(const struct plain *plain, const struct tokens *tokens, struct arena *a,
                       struct cell_part parts[PARTS_MAX])
 {
-    const struct token *last = tokens->n > 1 ? &tokens->at[tokens->n - 1] : NULL;
-    if (last == NULL || last->kind != TOKEN_WORD || last->word->cls != WORD_SIDE ||
-        (enum side)last->word->value != SIDE_NONE)
+    const struct token *first = tokens->at, *last = first + (tokens->n > 1 ? tokens->n - 1 : 0);
+    if (is_both(first) == is_both(last)) /* one token is its own first and last */
         return 0;
-    const char *grade = between(plain, 0, last->start, a);
+    const char *grade = is_both(last) ? between(plain, 0, last->start, a)
+                                      : between(plain, first->start + first->len, plain->len, a);
     parts[0] = (struct cell_part){SIDE_RIGHT, TEST_NONE, grade};
     parts[1] = (struct cell_part){SIDE_LEFT, TEST_NONE, grade};
     return has_digit(grade) ? 2 : 0;

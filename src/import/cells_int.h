@@ -50,6 +50,10 @@ enum word_class {
     WORD_GRADE,         /* canon: the grade's digit */
     WORD_STEP,          /* canon: "+" or "-" */
     WORD_ROMAN, WORD_SCALE, WORD_SCREEN, WORD_AVAILABLE, WORD_NO_GRADE,
+    WORD_SIGN,          /* a sign in words */
+    WORD_NOTHING,       /* no motion, or not measured */
+    WORD_TIMING,        /* before or after treatment */
+    WORD_ASSISTED,
     WORD_OUT_OF, WORD_REST, WORD_MOVE, WORD_YES, WORD_NO
 };
 

@@ -62,25 +62,54 @@ static const struct field_word kinds[] = {
     {"evaluation", VISIT_EVALUATION}, {"eval", VISIT_EVALUATION},
     {"initial evaluation", VISIT_EVALUATION}, {"initial eval", VISIT_EVALUATION},
     {"ie", VISIT_EVALUATION},
-    {"visit", VISIT_VISIT}, {"daily", VISIT_VISIT},
+    {"visit", VISIT_VISIT}, {"daily", VISIT_VISIT}, {"daily note", VISIT_VISIT},
+    {"treatment", VISIT_VISIT}, {"treatment note", VISIT_VISIT},
     {"progress", VISIT_PROGRESS}, {"progress report", VISIT_PROGRESS},
     {"re-evaluation", VISIT_REEVALUATION}, {"reevaluation", VISIT_REEVALUATION},
-    {"re-eval", VISIT_REEVALUATION}, {"discharge", VISIT_DISCHARGE}, {NULL, 0}};
+    {"re-eval", VISIT_REEVALUATION}, {"discharge", VISIT_DISCHARGE},
+    {"discharge summary", VISIT_DISCHARGE}, {"discharge note", VISIT_DISCHARGE}, {NULL, 0}};
 
 static const struct field_word protocols[] = {{"ISNCSCI", 0}, {"MRC-sum", 1}, {NULL, 0}};
 
+static const char *const pounds[] = {"pounds", "pound", "lbs", "lb", NULL};
+static const double kg_per_pound = 0.45359237; /* exact by definition */
+
 /* ---- reading one --------------------------------------------------------------------------- */
+
+/* "154 lbs" in the column of kilograms: the cell says its own unit. */
+static bool is_in_pounds(const char *text)
+{
+    size_t len = strlen(text);
+    for (size_t i = 0; pounds[i] != NULL; i++) {
+        size_t n = strlen(pounds[i]);
+        if (len > n && str_eq_nocase(text + len - n, pounds[i]))
+            return true;
+    }
+    return false;
+}
+
+static bool read_mass(struct meaning *m, struct row_state *rs, struct num *kg)
+{
+    static const char *const kilograms[] = {"kilograms", "kgs", "kg", NULL};
+    if (!is_in_pounds(meaning_cell(rs, COL_BODY_MASS_KG)))
+        return field_number(m, rs, COL_BODY_MASS_KG, kilograms, 1, MASS_MAX_KG, kg);
+    if (!field_number(m, rs, COL_BODY_MASS_KG, pounds, 1, MASS_MAX_KG / kg_per_pound, kg))
+        return false;
+    kg->value *= kg_per_pound;
+    meaning_say(m, rs, COL_BODY_MASS_KG, DIAG_CELL_UNIT_CONVERTED, NULL);
+    return true;
+}
 
 static void read_number(struct meaning *m, struct row_state *rs, const struct fact_column *fc,
                         struct fact *f)
 {
-    static const char *const years[] = {"years", "yrs", "yr", "y/o", "yo", "y", NULL};
-    static const char *const kilograms[] = {"kg", NULL};
+    static const char *const years[] = {"years old", "years", "yrs", "yr", "y/o",
+                                       "yo",        "y",     NULL};
     struct num n = num_none();
     bool ok = fc->kind == FACT_AGE
                   ? field_number(m, rs, fc->column, years, 0, AGE_MAX, &n)
               : fc->kind == FACT_MASS
-                  ? field_number(m, rs, fc->column, kilograms, 1, MASS_MAX_KG, &n)
+                  ? read_mass(m, rs, &n)
                   : field_number(m, rs, fc->column, NULL, 1, TREATMENT_DAY_MAX, &n);
     f->set = ok && n.has;
     f->low = n.value;
@@ -102,12 +131,29 @@ static void read_word(struct meaning *m, struct row_state *rs, const struct fact
     f->low = value;
 }
 
+/* "right-handed", "L hand" */
+static const char *without_hand(const char *text, struct arena *a)
+{
+    static const char *const words[] = {"handed", "hand", "hand dominant"};
+    size_t len = strlen(text);
+    for (size_t i = 0; i < ARRAY_LEN(words); i++) {
+        size_t n = strlen(words[i]);
+        if (len > n + 1 && (text[len - n - 1] == ' ' || text[len - n - 1] == '-') &&
+            str_eq_nocase(text + len - n, words[i]))
+            return arena_strndup(a, text, len - n - 1);
+    }
+    return text;
+}
+
 static void read_side(struct meaning *m, struct row_state *rs, enum import_column c, struct fact *f)
 {
     enum side side = SIDE_NONE;
     enum diag_code why;
-    if (!cell_side(meaning_cell(rs, c), meaning_rules(rs), &side, &why))
-        meaning_say(m, rs, c, why, NULL);
+    const char *text = meaning_cell(rs, c);
+    if (c == COL_DOMINANT_SIDE)
+        text = without_hand(text, m->scratch);
+    if (!cell_side(text, meaning_rules(rs), &side, &why))
+        meaning_say(m, rs, c, why == DIAG_CELL_SIDE_BOTH ? DIAG_SIDE_OF_BOTH : why, NULL);
     else
         f->set = side != SIDE_NONE;
     f->low = side;

@@ -9,8 +9,13 @@
 const struct field_word field_roles[] = {
     {"PT", ROLE_PT}, {"DPT", ROLE_PT}, {"physical therapist", ROLE_PT},
     {"physiotherapist", ROLE_PT},
-    {"PTA", ROLE_PTA}, {"assistant", ROLE_PTA}, {"student", ROLE_STUDENT}, {"SPT", ROLE_STUDENT},
-    {"PT student", ROLE_STUDENT}, {"other", ROLE_OTHER}, {NULL, 0}};
+    {"P.T.", ROLE_PT}, {"PT, DPT", ROLE_PT}, {"physio", ROLE_PT},
+    {"PTA", ROLE_PTA}, {"assistant", ROLE_PTA}, {"P.T.A.", ROLE_PTA}, {"PT assistant", ROLE_PTA},
+    {"physical therapist assistant", ROLE_PTA}, {"physiotherapy assistant", ROLE_PTA},
+    {"student", ROLE_STUDENT}, {"SPT", ROLE_STUDENT}, {"PT student", ROLE_STUDENT},
+    {"student PT", ROLE_STUDENT}, {"student physical therapist", ROLE_STUDENT},
+    {"student physiotherapist", ROLE_STUDENT}, {"SPTA", ROLE_STUDENT},
+    {"PTA student", ROLE_STUDENT}, {"other", ROLE_OTHER}, {NULL, 0}};
 
 static bool is_placeholder(const char *text)
 {
@@ -93,6 +98,24 @@ bool field_parse(const char *text, const char *const *suffixes, const struct cel
     return num_parse(copy, len, value);
 }
 
+/* What a column of numbers counts in, for the message; NULL: nothing to say. */
+static const char *counted_in(enum import_column c)
+{
+    switch (c) {
+    case COL_AGE:
+        return "in years";
+    case COL_BODY_MASS_KG:
+        return "in kilograms";
+    case COL_LEVER_CM:
+        return "in centimetres";
+    case COL_PAIN_FROM:
+    case COL_PAIN_TO:
+        return "in degrees";
+    default:
+        return NULL;
+    }
+}
+
 bool field_number(struct meaning *m, struct row_state *rs, enum import_column c,
                   const char *const *suffixes, double least, double most, struct num *number)
 {
@@ -105,7 +128,8 @@ bool field_number(struct meaning *m, struct row_state *rs, enum import_column c,
     if (is_debris(m, rs, c, text))
         return false;
     if (!field_parse(text, suffixes, meaning_rules(rs), &value)) {
-        meaning_say(m, rs, c, DIAG_NUMBER_UNKNOWN, NULL);
+        const char *unit = counted_in(c);
+        meaning_say(m, rs, c, DIAG_NUMBER_UNKNOWN, unit != NULL ? "%s" : NULL, unit);
         return false;
     }
     if (value < least || value > most) {
@@ -148,6 +172,20 @@ bool field_date(struct meaning *m, struct row_state *rs, enum import_column c, b
     return true;
 }
 
+/* The words of a column, one for each meaning. */
+static const char *known_words(const struct field_word *words, struct arena *a)
+{
+    const char *text = "";
+    for (size_t i = 0; words[i].word != NULL; i++) {
+        bool again = false;
+        for (size_t k = 0; k < i; k++)
+            again = again || words[k].value == words[i].value;
+        if (!again)
+            text = arena_printf(a, "%s%s%s", text, *text != '\0' ? ", " : "", words[i].word);
+    }
+    return text;
+}
+
 bool field_word(struct meaning *m, struct row_state *rs, enum import_column c,
                 const struct field_word *words, int *value)
 {
@@ -173,10 +211,11 @@ bool field_word(struct meaning *m, struct row_state *rs, enum import_column c,
         }
     }
     const char *near = str_nearest(text, names, n);
+    const char *known = known_words(words, m->scratch);
     if (near != NULL)
-        meaning_say(m, rs, c, DIAG_WORD_UNKNOWN, "nearest known: %s", near);
+        meaning_say(m, rs, c, DIAG_WORD_UNKNOWN, "nearest known: %s, of %s", near, known);
     else
-        meaning_say(m, rs, c, DIAG_WORD_UNKNOWN, "known: %s, %s ...", names[0], names[1]);
+        meaning_say(m, rs, c, DIAG_WORD_UNKNOWN, "known: %s", known);
     return false;
 }
 
@@ -289,6 +328,9 @@ bool field_digit(struct meaning *m, struct row_state *rs, const struct motion *m
         meaning_say(m, rs, COL_DIGIT, DIAG_DIGIT_UNFIT, NULL);
         return false;
     }
+    const char *spelt = vocabulary_digit(m->ref, text);
+    if (spelt != NULL)
+        text = spelt; /* "D3", "index", "3rd" */
     if (!num_parse(text, strlen(text), &value) || value != floor(value) ||
         value < motion->digit_min || value > motion->digit_max) {
         meaning_say(m, rs, COL_DIGIT, DIAG_DIGIT_OUTSIDE, "%d to %d", motion->digit_min,

@@ -7,11 +7,15 @@
 static const double newton_per_kgf = 9.80665;
 static const double newton_per_lbf = 4.4482216152605;
 
+/* Sanity of a typed force: several times what a limb can do, not a figure of a table. */
+enum { FORCE_MOST_N = 5000 };
+
 static const struct {
     const char *name;
     int unit; /* 0 newton, 1 kilogram-force, 2 pound-force */
 } units[] = {{"newtons", 0}, {"newton", 0}, {"kgf", 1},    {"kg", 1},  {"lbf", 2},
-             {"lbs", 2},     {"lb", 2},     {"pounds", 2}, {"N", 0}};
+             {"lbs", 2},     {"lb", 2},     {"pounds", 2}, {"N", 0},
+             {"kilograms", 1}, {"kilogram", 1}, {"pound", 2}};
 
 static int find_unit(const char *text)
 {
@@ -47,6 +51,8 @@ static enum diag_code read_try(char *text, const struct cell_rules *rules, int *
         return DIAG_FORCE_NEGATIVE;
     *unit = own;
     *newton = value * factor[own];
+    if (*newton > FORCE_MOST_N)
+        return DIAG_FORCE_TOO_LARGE;
     return DIAG_CODE_COUNT;
 }
 

@@ -2,6 +2,7 @@
  * and what stands beside it. A reading whose motion is known but whose value, side or test is not
  * stays in the model as held back, without a number, so that a report can list it. */
 #include "import/meaning_int.h"
+#include "import/vocabulary_int.h"
 
 #include <ctype.h>
 #include <string.h>
@@ -54,7 +55,10 @@ static void read_end_feel(struct meaning *m, struct row_state *rs, struct measur
         {"soft", END_FEEL_SOFT}, {"firm", END_FEEL_FIRM}, {"hard", END_FEEL_HARD},
         {"empty", END_FEEL_EMPTY}, {"spasm", END_FEEL_SPASM}, {"springy", END_FEEL_SPRINGY},
         {"bony", END_FEEL_HARD}, {"capsular", END_FEEL_FIRM}, {"springy block", END_FEEL_SPRINGY},
-        {"muscle spasm", END_FEEL_SPASM}, {"soft tissue", END_FEEL_SOFT}, {NULL, 0}};
+        {"muscle spasm", END_FEEL_SPASM}, {"soft tissue", END_FEEL_SOFT},
+        {"tissue approximation", END_FEEL_SOFT}, {"soft tissue approximation", END_FEEL_SOFT},
+        {"tissue stretch", END_FEEL_FIRM}, {"bone to bone", END_FEEL_HARD},
+        {"bone-to-bone", END_FEEL_HARD}, {NULL, 0}};
     int value = END_FEEL_NONE;
     if (field_word(m, rs, COL_END_FEEL, words, &value))
         me->end_feel = (enum end_feel)value;
@@ -198,10 +202,15 @@ static bool read_place(struct meaning *m, struct row_state *rs, struct measureme
 {
     static const struct field_word timings[] = {
         {"before", TIMING_BEFORE}, {"pre", TIMING_BEFORE}, {"before treatment", TIMING_BEFORE},
+        {"pre treatment", TIMING_BEFORE}, {"pre-treatment", TIMING_BEFORE},
+        {"pre tx", TIMING_BEFORE}, {"pre-tx", TIMING_BEFORE}, {"before tx", TIMING_BEFORE},
         {"after", TIMING_AFTER}, {"post", TIMING_AFTER}, {"after treatment", TIMING_AFTER},
+        {"post treatment", TIMING_AFTER}, {"post-treatment", TIMING_AFTER},
+        {"post tx", TIMING_AFTER}, {"post-tx", TIMING_AFTER}, {"after tx", TIMING_AFTER},
         {NULL, 0}};
     static const struct field_word techniques[] = {
-        {"make", TECHNIQUE_MAKE}, {"break", TECHNIQUE_BREAK}, {NULL, 0}};
+        {"make", TECHNIQUE_MAKE}, {"make test", TECHNIQUE_MAKE},
+        {"break", TECHNIQUE_BREAK}, {"break test", TECHNIQUE_BREAK}, {NULL, 0}};
     int timing = TIMING_NONE, technique = TECHNIQUE_NONE;
     struct num try_no = num_none();
     bool ok = true;
@@ -230,7 +239,8 @@ static void hold(struct value_reading *r, enum diag_code why, const char *detail
 static void convert_unit(const char *unit, const struct motion *motion, struct value_reading *r)
 {
     static const struct field_word words[] = {
-        {"deg", UNIT_DEG}, {"degree", UNIT_DEG}, {"degrees", UNIT_DEG}, {"\xC2\xB0", UNIT_DEG},
+        {"deg", UNIT_DEG}, {"degs", UNIT_DEG},
+        {"degree", UNIT_DEG}, {"degrees", UNIT_DEG}, {"\xC2\xB0", UNIT_DEG},
         {"mm", UNIT_MM}, {"cm", UNIT_CM}};
     int typed = UNIT_NONE;
     if (!model_has_number(r->status) || *unit == '\0')
@@ -516,8 +526,11 @@ static bool test_of(struct meaning *m, const struct row_state *rs, enum test *te
         *test = (enum test)said->value;
         return true;
     }
-    if (!cell_test(text, test, why))
-        return false;
+    if (!cell_test(text, test, why)) {
+        *test = *why == DIAG_CELL_TEST_UNKNOWN ? vocabulary_test(m->ref, text) : TEST_NONE;
+        if (*test == TEST_NONE)
+            return false;
+    }
     meaning_note_said(m, rs, COL_TEST, text)->value = (int)*test;
     return true;
 }

@@ -121,6 +121,39 @@ const char *vocabulary_motion_key(const struct reference *ref, const struct voca
     return spelt_as(ref, w, from, to, SPELLING_MOTION);
 }
 
+const char *vocabulary_digit(const struct reference *ref, const char *text)
+{
+    struct vocabulary_words w = {.n = 0};
+    if (!vocabulary_split(&w, text, false) || w.n == 0 || w.odd)
+        return NULL;
+    return spelt_as(ref, &w, 0, w.n, SPELLING_DIGIT);
+}
+
+enum test vocabulary_test(const struct reference *ref, const char *text)
+{
+    enum { SPELLING_WORDS = 5 };
+    struct vocabulary_words w = {.n = 0};
+    enum test found = TEST_NONE;
+    bool told = vocabulary_split(&w, text, false) && !w.odd;
+    for (int from = 0, to; told && from < w.n; from = to) {
+        const struct spelling *s = NULL;
+        for (to = from + SPELLING_WORDS < w.n ? from + SPELLING_WORDS : w.n; to > from; to--) {
+            s = vocabulary_spelling(ref, &w, from, to);
+            if (s != NULL && (s->kind == SPELLING_TEST || s->kind == SPELLING_FILLER))
+                break;
+            s = NULL;
+        }
+        enum test said = TEST_NONE;
+        for (int t = TEST_AROM; s != NULL && s->kind == SPELLING_TEST && t < TEST_COUNT; t++)
+            if (strcmp(s->means, test_name((enum test)t)) == 0)
+                said = (enum test)t;
+        bool filler = s != NULL && s->kind == SPELLING_FILLER;
+        told = filler || (said != TEST_NONE && (found == TEST_NONE || found == said));
+        found = filler ? found : said;
+    }
+    return told ? found : TEST_NONE;
+}
+
 /* ---- joint and motion ---------------------------------------------------------------------- */
 
 static const struct motion *find_motion(const struct reference *ref, const char *joint,

@@ -53,6 +53,10 @@ bool vocabulary_split(struct vocabulary_words *w, const char *text, bool capital
 /* What words [from, to) are spelt as in the vocabulary, columns left out; NULL when nothing. */
 const struct spelling *vocabulary_spelling(const struct reference *ref,
                                            const struct vocabulary_words *w, int from, int to);
+/* The digit that a text names ("D3", "index", "3rd"), as a number; NULL: none. */
+const char *vocabulary_digit(const struct reference *ref, const char *text);
+/* The kind of test that every word of a text says ("Strength (MMT)"); TEST_NONE: none, or two. */
+enum test vocabulary_test(const struct reference *ref, const char *text);
 /* Keys that words [from, to) mean; NULL when none. A motion key may belong to several joints. */
 const char *vocabulary_joint_key(const struct reference *ref, const struct vocabulary_words *w,
                                  int from, int to);

@@ -205,6 +205,6 @@ asks month-first "$order" '<dates order="mdy"/>' 'visit 2025-03-04' <"$w/dates"
     asks two-digit-year 'the year is missing or has two digits; type the date as YYYY-MM-DD, or declare two-digit' \
         '<dates order="dmy" two-digit-years-from="1950"/>' 'visit 2025-03-14'
 { echo $header && echo 'P1,2025-03-14,knee,extension,right,PROM,-10'; } >"$w/sign"
-sign='short of zero or past zero?; type lacks 10 or hyper 10, or declare extension-minus in a column map'
+sign='short of zero or past zero?; type lacks 10 or hyper 10 in the extension row, or declare extension-minus in a column map'
 asks short-of-zero "$sign" '<signs extension-minus="short-of-zero"/>' 'PROM measured end=-10' <"$w/sign"
 asks past-zero "$sign" '<signs extension-minus="past-zero"/>' 'PROM measured end=10' <"$w/sign"

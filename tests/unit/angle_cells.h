@@ -7,6 +7,7 @@
 
 #define KF "knee/flexion"
 #define KE "knee/extension"
+#define SIGNED "held sign [short of it is 10-120, past it 10-0-120]"
 #define A TEST_AROM
 #define P TEST_PROM
 
@@ -122,17 +123,17 @@ static const struct {
     {11, KF, A, "110-120", "held range-or-tries"},
     {11, KF, A, "109-120", "109..120"},
     {11, KF, A, "0-8", "0..8"},
-    {12, KF, A, "-10-120", "held sign"},
-    {12, KF, A, "-10 - 120", "held sign"},
-    {12, KF, A, "-10 to 120", "held sign"},
-    {12, KF, A, "\342\210\22210\342\200\223120", "held sign"},
-    {12, KF, A, "+10-120", "held sign"},
+    {12, KF, A, "-10-120", SIGNED},
+    {12, KF, A, "-10 - 120", SIGNED},
+    {12, KF, A, "-10 to 120", SIGNED},
+    {12, KF, A, "\342\210\22210\342\200\223120", SIGNED},
+    {12, KF, A, "+10-120", SIGNED},
     {12, KF, A, "10--120", "held sign"},
     {12, KF, A, "120 to -5", "held sign"},
     {12, "wrist/flexion", A, "-10-60", "held sign"},
-    {13, KF, A, "(10)-120", "held sign"},
-    {13, KF, A, "(10) to 120", "held sign"},
-    {13, KF, A, "(-10)-120", "held sign"},
+    {13, KF, A, "(10)-120", SIGNED},
+    {13, KF, A, "(10) to 120", SIGNED},
+    {13, KF, A, "(-10)-120", SIGNED},
     {13, KE, A, "(10)", "held sign"},
     {13, "wrist/extension", A, "(10)", "held sign"},
     {14, KE, A, "-10", "held sign"},
@@ -231,6 +232,26 @@ static const struct {
     {20, KE, A, "hyper 35", "held out-of-range [at most 30 degrees]"},
     {20, KF, A, "hyper 5", "held lack-unclear"},
     {20, KE, A, "0 (hyper 3)", "held pair-in-extension"},
+    {14, KE, A, "minus 5", "held sign"},
+    {14, KE, A, "neg 5", "held sign"},
+    {14, "ankle/dorsiflexion", A, "negative 5", "held sign"},
+    {17, KE, A, "none", "held zero-word"},
+    {17, KF, A, "no motion", "held zero-word"},
+    {17, KF, A, "absent", "held zero-word"},
+    {19, KE, P, "5 deg flex contracture", "-5"},
+    {28, KF, A, "120 AAROM", "held test-assisted"},
+    {28, KF, A, "active assisted 120", "held test-assisted"},
+    {28, KF, A, "120 pre, 125 post", "held timing-inside"},
+    {28, KF, A, "120 after", "held timing-inside"},
+    {28, KF, A, "A: 118 P: 126", "held test-inside"},
+    {30, KF, A, "118 ERP", "118 pain"},
+    {30, KF, A, "118 (erp)", "118 pain"},
+    {30, KF, A, "118 pain at end of range", "118 pain"},
+    {30, KF, A, "118 mild pain", "118 pain +word-beside-number"},
+    {56, "shoulder/internal-rotation", A, "back pocket", "no-angle +reach-level"},
+    {57, "trunk/flexion", A, "10\" from floor", "no-angle +distance"},
+    {48, KF, A, "10 \"", "held same"},
+    {48, KF, A, "\" 10", "held same"},
     {20, KE, A, "0, hyper 3", "held pair-in-extension"},
     {20, KE, A, "0 HE 3", "held pair-in-extension"},
     {20, "ankle/dorsiflexion", A, "0 hyper 3", "held space-in-number"},
@@ -585,7 +606,7 @@ static const struct {
     {1000, KF, A, "\331\241\331\242\331\240", "held not-understood"},
     {1000, KF, A, "118 at 5 weeks", "held not-understood"},
     {1000, KF, A, "118 2 weeks", "held not-understood"},
-    {1000, KF, A, "minus 10", "held not-understood"},
+    {1000, KF, A, "minus 10", "held sign"},
     {1000, "ankle/dorsiflexion", A, "neutral", "held zero-word"},
     {1000, KE, A, "straight", "held zero-word"},
     {1000, KF, A, "118 knee", "held not-understood"},
@@ -596,6 +617,7 @@ static const struct {
     {1000, KF, A, "118 118", "held space-in-number"},
 };
 
+#undef SIGNED
 #undef A
 #undef P
 

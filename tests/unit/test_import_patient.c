@@ -279,6 +279,17 @@ static const struct case_row held[] = {
      D "hip,abduction,R,force,3;;4,N\n", 0, 0, 7,
      "force-unit-missing 2:7\nforce-unit-unknown 3:7\nforce-units-differ 4:7\nforce-negative 5:7\n"
      "force-unknown 6:7\nforce-unknown 7:7\nforce-unknown 8:7\n", "!measured\n"},
+    {"a force beyond limbs", M ",unit\n" D "knee,flexion,R,force,2600,lb\n"
+     D "knee,flexion,L,force,5000,N\n", 1, 0, 1, "force-too-large 2:7\n", "force-n=5000\n!11565"},
+    {"numbers in another unit", "patient_id,age,body_mass_kg\nP,5 months,11 stone\n"
+     "P,,1600 lbs\n", 0, 0, 2, "number-unknown 2:2\nnumber-unknown 2:3\nnumber-outside 3:3\n",
+     "!age\n!body-mass"},
+    {"facts of both sides", "patient_id,affected_side,dominant_side\nP,both,RHD\nP,,ambidextrous\n",
+     0, 0, 2, "cell-side-unknown 2:3\nside-of-both 2:2\ncell-side-unknown 3:3\n", "!side="},
+    {"tests of two kinds", M "\n" D "knee,flexion,R,AROM MMT,100\n" D "knee,flexion,R,range,100\n"
+     D "knee,flexion,R,AROM PROM deg,100\n" D "knee,flexion,R,deg,100\n"
+     D "knee,flexion,R,act,100\n", 0, 0, 5, "cell-test-unknown 2:6\ncell-test-rom 3:6\n"
+     "cell-test-unknown 4:6\ncell-test-unknown 5:6\ncell-test-unknown 6:6\n", "!end="},
     {"a lever", M ",unit,lever_cm\n" D "knee,flexion,R,force,110,N,0.3\n"
      D "knee,flexion,R,AROM,110,,30\n", 0, 0, 2, "number-outside 2:9\ncell-unused 3:9\n",
      "force measured unit=N force-n=110\n!lever-m\nAROM measured end=110\n"},
@@ -351,6 +362,26 @@ static const struct case_row read_cases[] = {
      "goal id=\"G1\" knee flexion left AROM value=120"},
     {"a grade of both knees", M "\n" D "knee,extension,BLE,MMT,4/5\n", 1, 0, 0,
      "reading-both-sides 2:5\n", "right MMT measured grade=4\nleft MMT measured grade=4"},
+    {"a digit by its name", M ",digit\n" D "finger-pip,flexion,R,AROM,90,D3\n"
+     D "finger-pip,flexion,L,AROM,80,Index\n" D "toe-mtp,flexion,R,AROM,30,great toe\n"
+     D "finger-mcp,flexion,R,AROM,70,4th\n", 4, 0, 0, "",
+     "right digit=3 AROM measured end=90\nleft digit=2 AROM measured end=80\n"
+     "right digit=1 AROM measured end=30\nright digit=4 AROM measured end=70"},
+    {"spellings of a test", M "\n" D "hip,flexion,R,AROM (active),100\n"
+     D "hip,flexion,R,MMT (0-5),4\n" D "hip,flexion,L,manual muscle testing,3\n"
+     D "hip,abduction,L,Strength (MMT),2\n", 4, 0, 0, "",
+     "right AROM measured end=100\nright MMT measured grade=4\nleft MMT measured grade=3\n"
+     "abduction left MMT measured grade=2"},
+    {"words of the other columns", M ",role,timing,end_feel,technique\n"
+     D "hip,flexion,R,PROM,100,P.T.,pre tx,tissue stretch,\n"
+     D "hip,flexion,L,PROM,100,student PT,Post-treatment,bone to bone,\n"
+     D "hip,flexion,L,force,100 kilograms,SPTA,,,break test\n", 3, 0, 0, "",
+     "before end=100 role=PT end-feel=firm\nafter end=100 role=student end-feel=hard\n"
+     "technique=break"},
+    {"pounds, years and a hand", "patient_id,visit_date,age,body_mass_kg,dominant_side\n"
+     "P,3/14/2026 9:30 AM,46 years old,154 lbs,right-handed\n", 1, 0, 0,
+     "cell-unit-converted 2:4\n", "dominant-side=right\nvisit 2026-03-14\nage=46\n"
+     "body-mass-kg=69.8532"},
     {"id alone", "patient_id,name\nP,\n", 1, 0, 0, "", "patient \"P\"\n"},
     {"placeholders", "patient_id,name,age,sex,referrer,birth_date\nP,-,n/a,unknown,?,\n", 1, 0, 0,
      "", "!name=\n!age=\n!sex=\n!referrer\n!birth"},

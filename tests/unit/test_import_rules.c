@@ -34,6 +34,8 @@ static const struct cell_rules paired = {.pairs = PAIR_ACTIVE_PASSIVE};
 #define KNEE "knee", "flexion"
 #define STRAIGHT "knee", "extension"
 
+#define SIGNED "held sign [short of it is 10-120, past it 10-0-120]"
+
 static const struct {
     const struct cell_rules *rules;
     const char *joint, *motion, *cell, *says;
@@ -59,7 +61,7 @@ static const struct {
     {&none, STRAIGHT, "-10", "held sign"},
     {&none, STRAIGHT, "+5", "held sign"},
     {&none, STRAIGHT, "10", "held extension-unsigned"},
-    {&none, KNEE, "-10-120", "held sign"},
+    {&none, KNEE, "-10-120", SIGNED},
     {&minus_short, STRAIGHT, "-10", "-10"},
     {&minus_short, STRAIGHT, "\xE2\x88\x92" "10", "-10"},
     {&minus_short, STRAIGHT, "'-10", "-10 +apostrophe"},
@@ -77,10 +79,10 @@ static const struct {
     {&minus_short, KNEE, "-10 to 120", "10..120"},
     {&minus_short, KNEE, "+10-120", "-10..120"},
     {&minus_short, KNEE, "-0-120", "0..120"},
-    {&minus_short, KNEE, "(10)-120", "held sign"},
+    {&minus_short, KNEE, "(10)-120", SIGNED},
     {&minus_short, KNEE, "-10--120", "held sign"},
     {&minus_short, KNEE, "-130-120", "held not-understood"},
-    {&minus_short, KNEE, "-10/120", "held sign"},
+    {&minus_short, KNEE, "-10/120", SIGNED},
     {&minus_past, STRAIGHT, "-10", "10"},
     {&minus_past, STRAIGHT, "+5", "-5"},
     {&minus_past, KNEE, "-10-120", "-10..120"},
