@@ -141,7 +141,7 @@ static void parse_expr(struct loader *l, const xmlNode *x, const struct attr_spe
                        const char *value, struct attr *attr)
 {
     attr->expr = expr_compile(l, x, value, strlen(value));
-    if (attr->expr != NULL && spec->type == ATTR_NODES && attr->expr->gives.type != TYPE_NODES)
+    if (attr->expr != NULL && spec->type == ATTR_NODES && attr->expr->gives->type != TYPE_NODES)
         bad_value(l, x, spec, value, "an expression that selects nodes");
 }
 
@@ -290,11 +290,12 @@ bool attributes_parse(struct loader *l, const xmlNode *x, const struct element_s
         return l->n_errors == errors;
     }
     node->attrs = arena_alloc(a, n * sizeof(*node->attrs));
-    node->params = arena_alloc(a, n * sizeof(*node->params));
+    if (params != NULL)
+        node->params = arena_alloc(a, n * sizeof(*node->params));
     for (const xmlAttr *at = x->properties; at != NULL; at = at->next) {
         const char *name = attribute_name(at);
         const struct attr_spec *as = find_attr(spec, name);
-        char *value = xml_attr(a, x, (const char *)at->name);
+        char *value = xml_attr(l->t->aside, x, (const char *)at->name);
         if (as != NULL) {
             parse_value(l, x, as, value, node, &node->attrs[node->n_attrs++]);
             node->given |= (uint64_t)1 << as->id;

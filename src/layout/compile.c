@@ -140,7 +140,7 @@ static void compile_let(struct loader *l, const xmlNode *x, const struct node *n
     struct xp_result anything = {TYPE_NODES, l->vocabulary->all, false};
     struct scope *scope = arena_alloc(l->t->arena, sizeof(*scope));
     name->choice = (int)names_add(&l->t->names, name->plain);
-    *scope = (struct scope){name->plain, e != NULL ? e->gives : anything, l->scope};
+    *scope = (struct scope){name->plain, e != NULL ? *e->gives : anything, l->scope};
     l->scope = scope;
 }
 
@@ -251,9 +251,9 @@ static void compile_inside(struct loader *l, const xmlNode *x, const struct elem
     bool running = l->running;
     l->running = running || spec->element == EL_RUNNING_HEAD || spec->element == EL_RUNNING_FOOT;
     if (spec->element == EL_TABLE && select != NULL)
-        l->row = select->gives;
+        l->row = *select->gives;
     else if (select != NULL && spec->element != EL_LET)
-        l->context = select->gives;
+        l->context = *select->gives;
     if (spec->element == EL_CELL)
         l->context = l->row;
     struct xp_result inside_context = l->context;

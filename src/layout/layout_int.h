@@ -81,8 +81,10 @@ struct xp { /* small: a template has thousands, and a report looks at most of th
     /* A literal, the name of a variable or function; of XP_NUMBER; of XP_PATH. */
     union { const char *text; double number; struct xp_step *steps; };
 };
-/* NULL when `source` is no expression; then `why` says what was expected where. */
-struct xp *xpath_parse(struct arena *a, const char *source, char *why, size_t why_size);
+/* NULL when `source` is no expression; then `why` says what was expected where. Names, which count
+ * by their numbers once names_number() has been over them, lie in `names`, out of the way. */
+struct xp *xpath_parse(struct arena *a, struct arena *names, const char *source, char *why,
+                       size_t why_size);
 
 enum xp_type { TYPE_NODES, TYPE_STRING, TYPE_NUMBER, TYPE_BOOL };
 
@@ -112,7 +114,7 @@ struct expr {
     const char *source;
     struct xp *tree;
     xmlXPathCompExpr *compiled; /* NULL: evaluated directly from the tree */
-    struct xp_result gives;
+    const struct xp_result *gives;
 };
 
 struct value {
@@ -280,7 +282,8 @@ struct expr_list {
 };
 
 struct layout_template {
-    struct arena *arena;
+    struct arena *arena;           /* what every report walks over, close together */
+    struct arena *aside;           /* what only loading, messages and the library ask for */
     const char *name, *root, *language;
     char digest[DIGEST_HEX];
     const struct node *title;      /* NULL when none */

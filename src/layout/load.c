@@ -306,6 +306,7 @@ struct layout_template *layout_template_load(
     struct loader l = {.t = t, .folder = folder, .fonts = fonts, .sink = sink};
     l.files = own != NULL ? own : files;
     t->arena = arena_new();
+    t->aside = arena_new();
     t->name = arena_strdup(t->arena, name);
     t->images = image_store_new(t->arena, arena_strdup(t->arena, folder));
     t->xpath = eval_context_new();
@@ -340,6 +341,7 @@ void layout_template_free(struct layout_template *t)
     free(t->words);
     names_release(&t->word_keys);
     names_release(&t->names);
+    arena_free(t->aside);
     arena_free(t->arena);
     free(t);
 }

@@ -2,6 +2,7 @@
  * and known to have glyphs, expressions compiled and held against the vocabulary. */
 #include "layout/layout_int.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 enum { LITERAL_MAX = XML_FILE_MAX + 1, EXPRESSION_MAX = 4096 };
@@ -9,8 +10,8 @@ enum { LITERAL_MAX = XML_FILE_MAX + 1, EXPRESSION_MAX = 4096 };
 struct cutter {
     struct loader *l;
     const xmlNode *at;
-    struct text *text;
-    size_t cap;
+    struct piece *pieces;
+    size_t n, cap;
     struct buf literal;
     long line;
     bool failed;
@@ -18,16 +19,12 @@ struct cutter {
 
 static void add_piece(struct cutter *c, struct piece piece)
 {
-    struct text *t = c->text;
-    if (t->n == c->cap) {
+    if (c->n == c->cap) {
         c->cap = c->cap == 0 ? 4 : c->cap * 2;
-        struct piece *more = arena_alloc(c->l->t->arena, c->cap * sizeof(*more));
-        if (t->n > 0)
-            memcpy(more, t->pieces, t->n * sizeof(*more));
-        t->pieces = more;
+        c->pieces = mem_resize(c->pieces, c->cap * sizeof(*c->pieces));
     }
     piece.line = c->line;
-    t->pieces[t->n++] = piece;
+    c->pieces[c->n++] = piece;
 }
 
 /* Runs of white space count as one space, as everywhere in XML text. */
@@ -128,7 +125,6 @@ static const char *cut_expression(struct cutter *c, const char *open)
 struct text *text_compile(struct loader *l, const xmlNode *at, const char *s, long line)
 {
     struct cutter c = {.l = l, .at = at, .line = line};
-    c.text = arena_alloc(l->t->arena, sizeof(*c.text));
     buf_init(&c.literal, LITERAL_MAX);
     while (*s != '\0') {
         if ((s[0] == '{' && s[1] == '{') || (s[0] == '}' && s[1] == '}')) {
@@ -144,8 +140,12 @@ struct text *text_compile(struct loader *l, const xmlNode *at, const char *s, lo
         }
     }
     end_literal(&c);
+    struct text *text = arena_alloc(l->t->arena, sizeof(*text));
+    size_t size = c.n * sizeof(*c.pieces);
+    *text = (struct text){arena_grow(l->t->arena, c.pieces, size, size), c.n};
+    free(c.pieces);
     buf_release(&c.literal);
-    return c.failed ? NULL : c.text;
+    return c.failed ? NULL : text;
 }
 
 static bool is_blank(const char *s, size_t len)
@@ -158,21 +158,22 @@ struct expr *expr_compile(struct loader *l, const xmlNode *at, const char *sourc
     struct layout_template *t = l->t;
     struct expr *e = arena_alloc(t->arena, sizeof(*e));
     char why[200];
-    e->source = arena_strndup(t->arena, source, len);
+    e->source = arena_strndup(t->aside, source, len);
     if (is_blank(source, len) || len > EXPRESSION_MAX) {
         loader_error(l, at, DIAG_TEMPLATE_XPATH, "%s",
                      len > EXPRESSION_MAX ? "a shorter expression was expected"
                                           : "an empty expression");
         return NULL;
     }
-    e->tree = xpath_parse(t->arena, e->source, why, sizeof(why));
+    e->tree = xpath_parse(t->arena, t->aside, e->source, why, sizeof(why));
     if (e->tree == NULL) {
         loader_error(l, at, DIAG_TEMPLATE_XPATH, "{%s}: %s", e->source, why);
         return NULL;
     }
     names_number(&t->names, e->tree);
     size_t errors = l->n_errors;
-    e->gives = xpath_check(l, at, e);
+    struct xp_result gives = xpath_check(l, at, e);
+    e->gives = arena_grow(t->aside, &gives, sizeof(gives), sizeof(gives));
     if (l->n_errors != errors)
         return NULL;
     if (!eval_is_direct(e->tree)) {

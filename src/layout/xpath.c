@@ -15,7 +15,7 @@ enum token {
 enum { DEPTH_MAX = 60 };
 
 struct parser {
-    struct arena *a;
+    struct arena *a, *names;
     const char *source, *at;
     enum token token;
     char text[256];            /* of the token */
@@ -292,7 +292,7 @@ static void parse_node_test(struct parser *p, struct xp_step *step)
 {
     if (p->token == TOKEN_NAME) {
         step->test = TEST_NAME;
-        step->name = arena_strdup(p->a, p->text);
+        step->name = arena_strdup(p->names, p->text);
         advance(p);
         if (is_sign(p, ":"))
             fail(p, "a name without prefix was expected");
@@ -427,7 +427,7 @@ static void check_call(struct parser *p, struct xp *call, int n)
 static struct xp *parse_call(struct parser *p)
 {
     struct xp *call = xp_new(p, XP_CALL);
-    call->text = arena_strdup(p->a, p->text);
+    call->text = arena_strdup(p->names, p->text);
     advance(p);
     need_sign(p, "(");
     struct xp **last = &call->a;
@@ -457,7 +457,7 @@ static struct xp *parse_primary(struct parser *p)
         if (x->op == XP_NUMBER)
             x->number = p->number;
         else
-            x->text = arena_strdup(p->a, p->text);
+            x->text = arena_strdup(x->op == XP_LITERAL ? p->a : p->names, p->text);
         advance(p);
     } else if (p->token == TOKEN_FUNCTION) {
         x = parse_call(p);
@@ -577,9 +577,11 @@ static struct xp *parse_or(struct parser *p)
     return x;
 }
 
-struct xp *xpath_parse(struct arena *a, const char *source, char *why, size_t why_size)
+struct xp *xpath_parse(struct arena *a, struct arena *names, const char *source, char *why,
+                       size_t why_size)
 {
-    struct parser p = {.a = a, .source = source, .at = source, .why = why, .why_size = why_size};
+    struct parser p = {.a = a, .names = names, .source = source, .at = source, .why = why,
+                       .why_size = why_size};
     p.token = TOKEN_SIGN;
     advance(&p);
     struct xp *x = parse_or(&p);

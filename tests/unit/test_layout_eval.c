@@ -58,7 +58,7 @@ static struct expr parse(const char *source)
 {
     char why[200];
     struct expr e = {.source = source};
-    e.tree = xpath_parse(render.arena, source, why, sizeof(why));
+    e.tree = xpath_parse(render.arena, render.arena, source, why, sizeof(why));
     ck_assert_msg(e.tree != NULL, "%s: %s", source, why);
     names_number(&template->names, e.tree);
     names_survey(&render);
