@@ -153,10 +153,12 @@ struct lost_report {
  * that is being made, 0 before the first. */
 void worker_run(const struct tools *tools, int fd, volatile long *in_hand);
 
-/* The visit as its own rows and those of earlier days tell it; `dates` are of the rows. */
-const struct visit *visit_as_of_its_day(const struct tools *t, const struct row *all,
-                                        const struct date *dates, size_t n_all,
-                                        const struct visit *v, struct arena *a);
+/* The findings of a visit as its own rows and those of earlier days tell them; `dates` are of the
+ * rows. `course` is of the visit's patient; NULL: none. */
+struct visit_findings *evaluate_as_of_its_day(const struct tools *t, const struct row *all,
+                                              const struct date *dates, size_t n_all,
+                                              const struct visit *v, struct rules_course *course,
+                                              struct arena *a);
 
 /* A worker's state for the patient in hand. */
 struct desk {

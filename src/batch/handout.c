@@ -161,9 +161,8 @@ static bool evaluate(struct handout *h)
         const struct visit *v = &p->visits[i];
         if (v->held || v->from_history)
             continue;
-        v = visit_as_of_its_day(t, h->rows, h->dates, h->n_rows, v, h->arena);
         h->visits[h->n_visits++] =
-            rules_evaluate(v->patient, v, t->reference, t->clinic, h->arena);
+            evaluate_as_of_its_day(t, h->rows, h->dates, h->n_rows, v, NULL, h->arena);
     }
     if (h->n_visits == 0)
         diag_report(&h->sink, DIAG_CASE_EMPTY, (struct diag_pos){0}, NULL, NULL);

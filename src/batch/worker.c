@@ -101,11 +101,9 @@ static void dump_model(struct desk *desk, const struct patient *p)
     desk_put_text(desk, &p->visits[0], 0, &desk->scratch);
 }
 
-/* The visit as it was known on its day: a report is the same whether it is made that day or later,
- * because rows of later visits have no say in it. */
-const struct visit *visit_as_of_its_day(const struct tools *t, const struct row *all,
-                                        const struct date *dates, size_t n_all,
-                                        const struct visit *v, struct arena *a)
+static const struct visit *read_as_of_its_day(const struct tools *t, const struct row *all,
+                                              const struct date *dates, size_t n_all,
+                                              const struct visit *v, struct arena *a)
 {
     struct row *rows = arena_alloc(a, (n_all + 1) * sizeof *rows);
     size_t n = 0;
@@ -122,6 +120,20 @@ const struct visit *visit_as_of_its_day(const struct tools *t, const struct row 
         if (date_compare(p->visits[i].date, v->date) == 0)
             return &p->visits[i];
     return v;
+}
+
+/* As it was known on its day: a report is the same whether it is made that day or later, because
+ * rows of later visits have no say in it. */
+struct visit_findings *evaluate_as_of_its_day(const struct tools *t, const struct row *all,
+                                              const struct date *dates, size_t n_all,
+                                              const struct visit *v, struct rules_course *course,
+                                              struct arena *a)
+{
+    const struct visit *own = import_as_of(v, a);
+    if (own != NULL)
+        return rules_evaluate_next(course, own->patient, own, t->reference, t->clinic, a);
+    own = read_as_of_its_day(t, all, dates, n_all, v, a);
+    return rules_evaluate(own->patient, own, t->reference, t->clinic, a);
 }
 
 static void take_patient(struct desk *desk)
@@ -149,12 +161,12 @@ static void take_patient(struct desk *desk)
     if (t->options->command == BATCH_CHECK)
         return;
     struct arena *of_patient = desk->arena;
+    struct rules_course *course = rules_course_new(of_patient);
     desk->arena = desk->of_visit;
     for (size_t i = 0; i < p->n_visits; i++)
         if (is_selected(desk, p, &p->visits[i])) {
-            const struct visit *v = visit_as_of_its_day(t, desk->rows, desk->dates, desk->n_rows,
-                                                        &p->visits[i], desk->arena);
-            take_visit(desk, rules_evaluate(v->patient, v, t->reference, t->clinic, desk->arena));
+            take_visit(desk, evaluate_as_of_its_day(t, desk->rows, desk->dates, desk->n_rows,
+                                                    &p->visits[i], course, desk->arena));
             arena_clear(desk->arena);
         }
     desk->arena = of_patient;

@@ -123,22 +123,37 @@ static enum import_column goal_differs(const struct goal *a, const struct goal *
     return COL_COUNT;
 }
 
-static void add_to_goal(struct goal *known, const struct goal *g)
+/* Whether it adds anything. */
+static bool add_to_goal(struct goal *known, const struct goal *g)
 {
-    if (!known->value.has)
-        known->value = g->value;
-    if (known->grade == NULL)
-        known->grade = g->grade;
-    if (!known->baseline.has)
-        known->baseline = g->baseline;
-    if (!date_is_set(known->due))
-        known->due = g->due;
-    if (known->activity == NULL)
-        known->activity = g->activity;
+    bool value = !known->value.has && g->value.has;
+    bool grade = known->grade == NULL && g->grade != NULL;
+    bool baseline = !known->baseline.has && g->baseline.has;
+    bool due = !date_is_set(known->due) && date_is_set(g->due);
+    bool activity = known->activity == NULL && g->activity != NULL;
     /* Set on the first day that names it. */
-    if (date_is_set(g->set_on) &&
-        (!date_is_set(known->set_on) || date_compare(g->set_on, known->set_on) < 0))
-        known->set_on = g->set_on;
+    bool set_on = date_is_set(g->set_on) && (!date_is_set(known->set_on) ||
+                                             date_compare(g->set_on, known->set_on) < 0);
+    known->value = value ? g->value : known->value;
+    known->grade = grade ? g->grade : known->grade;
+    known->baseline = baseline ? g->baseline : known->baseline;
+    known->due = due ? g->due : known->due;
+    known->activity = activity ? g->activity : known->activity;
+    known->set_on = set_on ? g->set_on : known->set_on;
+    return value || grade || baseline || due || activity || set_on;
+}
+
+static struct told_days first_told(struct date on)
+{
+    return (struct told_days){.first = on, .settled = on};
+}
+
+static void told_again(struct told_days *days, struct date on, bool adds)
+{
+    if (date_compare(on, days->first) < 0)
+        days->first = on;
+    if (adds && date_compare(on, days->settled) > 0)
+        days->settled = on;
 }
 
 static void add_goal(struct meaning *m, struct row_state *rs, const struct goal *g)
@@ -149,29 +164,34 @@ static void add_goal(struct meaning *m, struct row_state *rs, const struct goal 
             continue;
         enum import_column c = goal_differs(&known->g, g);
         if (c == COL_COUNT) {
-            add_to_goal(&known->g, g);
+            told_again(&known->days, rs->date, add_to_goal(&known->g, g));
             return;
         }
         meaning_say(m, known->from, c, DIAG_GOAL_CONTRADICTS, "also %s",
                     meaning_line(m, known->from, rs));
         meaning_say(m, rs, c, DIAG_GOAL_CONTRADICTS, "also %s", meaning_line(m, rs, known->from));
         known->contradicted = true;
+        m->unsettled = true;
         return;
     }
     m->goals = meaning_grow(m->scratch, m->goals, m->n_goals, &m->cap_goals, sizeof *m->goals);
-    m->goals[m->n_goals++] = (struct draft_goal){.g = *g, .from = rs};
+    m->goals[m->n_goals++] =
+        (struct draft_goal){.g = *g, .from = rs, .days = first_told(rs->date)};
 }
 
 void aims_store(struct meaning *m)
 {
     struct patient *p = m->p;
     p->goals = arena_alloc(m->arena, (m->n_goals + 1) * sizeof *p->goals);
+    m->goal_days = arena_room(m->scratch, (m->n_goals + 1) * sizeof *m->goal_days);
     for (size_t i = 0; i < m->n_goals; i++) {
         struct draft_goal *d = &m->goals[i];
         if (!d->contradicted && !d->g.value.has && d->g.grade == NULL)
             meaning_say(m, d->from, COL_GOAL_VALUE, DIAG_GOAL_NO_VALUE, NULL);
-        else if (!d->contradicted)
-            p->goals[p->n_goals++] = d->g;
+        if (d->contradicted || (!d->g.value.has && d->g.grade == NULL))
+            continue;
+        m->goal_days[p->n_goals] = d->days;
+        p->goals[p->n_goals++] = d->g;
     }
 }
 
@@ -232,12 +252,18 @@ static bool same_limit(const struct limit *a, const struct limit *b)
            date_compare(a->until, b->until) == 0 && str_eq_nocase(a->by, b->by);
 }
 
-static void add_limit(struct meaning *m, const struct limit *l)
+static void add_limit(struct meaning *m, const struct row_state *rs, const struct limit *l)
 {
     struct patient *p = m->p;
-    for (size_t i = 0; i < p->n_limits; i++)
-        if (same_limit(&p->limits[i], l))
+    for (size_t i = 0; i < p->n_limits; i++) {
+        if (same_limit(&p->limits[i], l)) {
+            told_again(&m->limit_days[i], rs->date, false);
             return;
+        }
+    }
+    m->limit_days = meaning_grow(m->scratch, m->limit_days, p->n_limits, &m->cap_limit_days,
+                                 sizeof *m->limit_days);
+    m->limit_days[p->n_limits] = first_told(rs->date);
     p->limits = meaning_grow(m->arena, p->limits, p->n_limits, &m->cap_limits, sizeof *p->limits);
     p->limits[p->n_limits++] = *l;
 }
@@ -268,7 +294,7 @@ static void take_limit(struct meaning *m, struct row_state *rs, const struct mot
     }
     l.by = field_text(m, rs, COL_LIMIT_BY);
     if (ok)
-        add_limit(m, &l);
+        add_limit(m, rs, &l);
 }
 
 /* ---- one row ------------------------------------------------------------------------------- */

@@ -365,6 +365,11 @@ static bool tells_the_same(const struct fact *slot, const struct row_state *rs,
            strcmp(meaning_cell(slot->from, fc->column), meaning_cell(rs, fc->column)) == 0;
 }
 
+static bool same_text(const char *a, const char *b)
+{
+    return a == NULL || b == NULL ? a == b : strcmp(a, b) == 0;
+}
+
 /* Which columns hold facts, a bit each: those that count in a row with a reading, and all. */
 static void note_columns(struct meaning *m)
 {
@@ -408,13 +413,23 @@ void facts_take(struct meaning *m, struct row_state *rs, bool has_reading, bool 
             continue;
         bool changing = fc->scope == SCOPE_CHANGING && v != NULL;
         struct fact *slot = visits || changing ? &v->facts[fc->column] : &m->facts[fc->column];
-        if (tells_the_same(slot, rs, fc))
+        bool lasting = !visits && !changing;
+        if (tells_the_same(slot, rs, fc)) {
+            if (lasting && date_compare(rs->date, m->fact_day[fc->column]) < 0)
+                m->fact_day[fc->column] = rs->date;
             continue;
+        }
         struct fact f = read_fact(m, rs, fc);
         if (!f.set)
             continue;
         f.corrected = corrected;
+        if (lasting && (!slot->set || date_compare(rs->date, m->fact_day[fc->column]) < 0))
+            m->fact_day[fc->column] = rs->date;
+        size_t said = m->n_problems;
         merge(m, slot, &f, fc->column, visits || changing ? &v->held : &m->p->held);
+        bool agrees = m->n_problems == said && same_text(slot->text, f.text);
+        if (!visits && (!agrees || (fc->scope == SCOPE_CHANGING && lasting && dated)))
+            m->unsettled = true;
     }
     take_other_score(m, rs, v);
 }
@@ -446,6 +461,7 @@ static int word_of(const struct fact *facts, enum import_column c)
 static void settle_changing(struct meaning *m, enum import_column c)
 {
     struct fact *all = &m->facts[c];
+    m->changing_is_typed[c] = all->set;
     if (all->set)
         return;
     for (size_t i = 0; i < m->n_visits; i++) {
@@ -456,6 +472,8 @@ static void settle_changing(struct meaning *m, enum import_column c)
             *all = *f;
         else if (!same_fact(all, f))
             all->contradicted = true;
+        else if (!same_text(all->text, f->text))
+            m->unsettled = true;
         if (f->contradicted)
             all->contradicted = true;
     }
@@ -504,10 +522,8 @@ static void check_dates(struct meaning *m)
     }
 }
 
-static void store_patient(struct meaning *m)
+void facts_store_patient(struct patient *p, const struct fact *f)
 {
-    struct patient *p = m->p;
-    const struct fact *f = m->facts;
     p->name = text_of(f, COL_NAME);
     p->birth_date = date_of(f, COL_BIRTH_DATE);
     p->age = num_fact(&f[COL_AGE], f[COL_AGE].low);
@@ -580,12 +596,14 @@ static void store_corrections(struct meaning *m, const struct fact *facts, struc
 
 void facts_store(struct meaning *m)
 {
+    size_t said = m->n_problems;
     check_dates(m);
+    m->unsettled = m->unsettled || m->n_problems > said;
     settle_changing(m, COL_AGE);
     settle_changing(m, COL_BODY_MASS_KG);
     settle_changing(m, COL_WEIGHT_BEARING);
-    store_patient(m);
     struct patient *p = m->p;
+    facts_store_patient(p, m->facts);
     size_t cap = 0;
     store_corrections(m, m->facts, (struct date){0}, &cap);
     for (size_t i = 0; i < m->n_visits; i++)

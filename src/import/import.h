@@ -138,6 +138,12 @@ struct patient *import_patient(const struct row *rows, size_t n_rows,
                                struct date today, struct arena *arena, struct tally *tallies,
                                struct diag_sink *sink);
 
+/* A visit as import_patient() would make it of the rows of that day, those of earlier days and
+ * those without a day. Shares readings and texts with the visit's patient; the rest is in the
+ * arena. NULL where rows of other days had a say that cannot be taken out again (a fact corrected
+ * or contradicted, a goal that grew): then those rows must be read anew. */
+const struct visit *import_as_of(const struct visit *v, struct arena *a);
+
 /* Holds all rows of one patient back, whose id is too like another to be told from it for certain:
  * `nearest` is that other id. Counts each row once; there is no patient. */
 void import_hold_patient(const struct row *rows, size_t n_rows,

@@ -71,10 +71,16 @@ struct draft {
     const char *column;  /* header of the wide column; NULL: of a long row */
 };
 
+/* The first day that tells a goal or a limit, and the one from which on it is what it is now. */
+struct told_days {
+    struct date first, settled;
+};
+
 struct draft_goal {
     struct goal g;
     struct row_state *from;
     bool contradicted;
+    struct told_days days;
 };
 
 struct problem {
@@ -138,6 +144,14 @@ struct meaning {
     size_t n_told, cap_told;
     struct draft_goal *goals;
     size_t n_goals, cap_goals, cap_limits;
+    /* What days.c needs: every way in which a row has a say in a visit of another day. */
+    struct date fact_day[COL_COUNT];   /* the first day that tells a fact of the patient */
+    bool unsettled;                    /* more than a row's day tells what it had a say in */
+    bool changing_is_typed[COL_COUNT]; /* in a row that is of no visit */
+    struct told_days *goal_days, *limit_days; /* of those the patient has */
+    size_t cap_limit_days;
+    struct date *out_of_order;         /* days of the rows that were told to break the order */
+    size_t n_out_of_order, cap_out_of_order;
 };
 
 /* ---- meaning.c ----------------------------------------------------------------------------- */
@@ -212,6 +226,11 @@ bool parts_repeat(const struct row_state *rs);
 /* Needs readings in the order of the file. */
 void order_check(struct meaning *m);
 
+/* ---- days.c: the patient as of the day of a visit ------------------------------------------- */
+
+/* Once all is stored. */
+void days_store(struct meaning *m);
+
 /* ---- fields.c: cells of columns other than the value --------------------------------------- */
 
 /* Text without what stands for nothing ("-", "n/a"); spreadsheet debris is held back. NULL:
@@ -275,6 +294,8 @@ void facts_take(struct meaning *m, struct row_state *rs, bool has_reading, bool 
 /* A repeated row says nothing new, but a visit that a current file holds is not history. */
 void facts_repeat(struct meaning *m, const struct row_state *rs);
 void facts_store(struct meaning *m);
+/* The facts of a patient, as they are told by these. */
+void facts_store_patient(struct patient *p, const struct fact *facts);
 struct draft_visit *facts_visit(struct meaning *m, struct date date); /* or NULL */
 struct visit *facts_stored_visit(const struct meaning *m, struct date date); /* or NULL */
 

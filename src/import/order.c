@@ -24,7 +24,7 @@ static int by_place(const void *va, const void *vb)
 
 /* One step against the direction of all others is a slip of the date; more of them are a file in no
  * order. Looks at the readings of one place in one file. */
-static struct draft *find_break(struct draft **list, size_t n)
+static struct draft *find_break(struct meaning *m, struct draft **list, size_t n)
 {
     enum { STEPS_WITH_LEAST = 2 };
     int up = 0, down = 0;
@@ -36,6 +36,8 @@ static struct draft *find_break(struct draft **list, size_t n)
         up_at = d > 0 ? list[i] : up_at;
         down_at = d < 0 ? list[i] : down_at;
     }
+    /* Of dates that mostly go down, those up to a day may break an order that all of them keep. */
+    m->unsettled = m->unsettled || down > 1;
     if (down == 1 && up >= STEPS_WITH_LEAST)
         return down_at;
     return up == 1 && down >= STEPS_WITH_LEAST ? up_at : NULL;
@@ -70,10 +72,13 @@ static void check_dates(struct meaning *m)
         for (to = from + 1; to < m->n_drafts && compare_place(sorted[from], sorted[to]) == 0; to++)
             ;
         int source = sorted[from]->from->row->source;
-        struct draft *d = source != told ? find_break(sorted + from, to - from) : NULL;
-        if (d == NULL)
+        struct draft *d = find_break(m, sorted + from, to - from);
+        if (d == NULL || source == told)
             continue;
         meaning_say(m, d->from, COL_VISIT_DATE, DIAG_DATES_OUT_OF_ORDER, NULL);
+        m->out_of_order = meaning_grow(m->scratch, m->out_of_order, m->n_out_of_order,
+                                       &m->cap_out_of_order, sizeof *m->out_of_order);
+        m->out_of_order[m->n_out_of_order++] = d->date;
         told = source;
     }
 }

@@ -347,6 +347,7 @@ struct patient *import_patient(const struct row *rows, size_t n_rows,
     count_angles(m, tallies);
     place_readings(m);
     place_problems(m);
+    days_store(m);
     count_rows(m, tallies);
     arena_free(scratch);
     return p;

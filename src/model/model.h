@@ -142,6 +142,7 @@ struct patient {
     size_t n_limits;
     struct correction *corrections;
     size_t n_corrections;
+    const struct import_days *days;  /* import's own, for import_as_of(); NULL: none */
 };
 
 /* Whose normal values come first where the reference has them (docs/clinic.md). */

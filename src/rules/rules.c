@@ -186,46 +186,133 @@ const char *rules_basis_name(enum error_basis b)
     return names[b];
 }
 
-static struct visit_findings *new_visit(const struct visit_findings *like,
-                                        const struct visit *visit, struct arena *arena)
+static void set_visit(struct visit_findings *v, const struct patient *patient,
+                      const struct visit *visit)
 {
-    struct visit_findings *v = arena_alloc(arena, sizeof *v);
-    v->patient = like->patient;
-    v->visit = visit;
-    v->ref = like->ref;
-    v->clinic = like->clinic;
     bool known;
-    double age = model_age_on(v->patient, visit->date, &known);
-    if (known)
-        v->age = num_of(age);
-    return v;
+    double age = model_age_on(patient, visit->date, &known);
+    v->patient = patient;
+    v->visit = visit;
+    v->age = known ? num_of(age) : num_none();
+}
+
+/* A visit as later ones compare with it; `older` counts from the latest. */
+static struct visit_findings *new_earlier(const struct visit_findings *v,
+                                          const struct visit *visit,
+                                          struct visit_findings *const *older, size_t n,
+                                          struct arena *arena)
+{
+    struct visit_findings *earlier = arena_alloc(arena, sizeof *earlier);
+    earlier->ref = v->ref;
+    earlier->clinic = v->clinic;
+    set_visit(earlier, v->patient, visit);
+    rules_group(earlier, arena);
+    rules_passive(earlier, arena);
+    rules_stretch(earlier);
+    rules_swap_check(earlier, older, n);
+    return earlier;
+}
+
+/* ---- what one visit leaves for the next ------------------------------------------------------ */
+
+struct rules_kept {
+    struct visit_findings *visit;
+    const struct measurement *measurements; /* it was made of */
+    size_t n;
+    struct date date;
+    struct num mass;                        /* its torques were reckoned with */
+};
+
+struct rules_course *rules_course_new(struct arena *arena)
+{
+    struct rules_course *c = arena_alloc(arena, sizeof *c);
+    c->arena = arena;
+    return c;
+}
+
+static bool same_num(struct num a, struct num b)
+{
+    return a.has == b.has && (!a.has || (a.value >= b.value && a.value <= b.value));
+}
+
+/* Whether `k` is what would be made of the visit. */
+static bool still_holds(const struct rules_kept *k, const struct visit *visit,
+                        const struct visit_findings *v)
+{
+    return k->measurements == visit->measurements && k->n == visit->n_measurements &&
+           date_compare(k->date, visit->date) == 0 && k->visit->ref == v->ref &&
+           k->visit->clinic == v->clinic && same_num(k->mass, model_body_mass_on(visit));
+}
+
+static void keep(struct rules_course *c, const struct visit *visit, struct visit_findings *made)
+{
+    enum { FEW = 16 };
+    if (c->n == c->cap) {
+        c->cap = c->cap * 2 + FEW;
+        struct rules_kept *all = arena_alloc(c->arena, c->cap * sizeof *all);
+        for (size_t i = 0; i < c->n; i++)
+            all[i] = c->kept[i];
+        c->kept = all;
+    }
+    c->kept[c->n++] = (struct rules_kept){made, visit->measurements, visit->n_measurements,
+                                          visit->date, model_body_mass_on(visit)};
+}
+
+/* The earlier visit number i, oldest first. Exchanged sides are told by the visits before, so one
+ * that no longer holds takes all after it along. */
+static struct visit_findings *earlier_of(struct visit_findings *v, const struct visit *visit,
+                                         struct visit_findings *const *older, size_t i,
+                                         struct arena *arena)
+{
+    struct rules_course *c = v->course;
+    if (c == NULL)
+        return new_earlier(v, visit, older, i, arena);
+    if (i < c->n && still_holds(&c->kept[i], visit, v)) {
+        set_visit(c->kept[i].visit, v->patient, visit);
+    } else {
+        c->n = i;
+        keep(c, visit, new_earlier(v, visit, older, i, c->arena));
+    }
+    return c->kept[i].visit;
 }
 
 /* A visit that is held back is not compared with: which of its readings stand is not known. */
 static void add_earlier(struct visit_findings *v, struct arena *arena)
 {
     const struct patient *p = v->patient;
-    v->earlier = arena_alloc(arena, p->n_visits * sizeof *v->earlier);
-    for (size_t i = p->n_visits; i-- > 0;) {
+    struct visit_findings **latest =
+        (struct visit_findings **)arena_alloc(arena, (p->n_visits + 1) * sizeof *latest) +
+        p->n_visits;
+    for (size_t i = 0; i < p->n_visits; i++) {
         const struct visit *visit = &p->visits[i];
         if (visit->held || date_compare(visit->date, v->visit->date) >= 0)
             continue;
-        struct visit_findings *earlier = new_visit(v, visit, arena);
-        rules_group(earlier, arena);
-        rules_passive(earlier, arena);
-        rules_stretch(earlier);
-        v->earlier[v->n_earlier++] = earlier;
+        struct visit_findings *earlier = earlier_of(v, visit, latest, v->n_earlier, arena);
+        *--latest = earlier;
+        v->n_earlier++;
     }
+    v->earlier = latest;
+}
+
+struct visit_findings *rules_evaluate_next(struct rules_course *course,
+                                           const struct patient *patient,
+                                           const struct visit *visit, const struct reference *ref,
+                                           const struct clinic *clinic, struct arena *arena)
+{
+    struct visit_findings *v = arena_alloc(arena, sizeof *v);
+    v->ref = ref;
+    v->clinic = clinic;
+    v->course = course;
+    set_visit(v, patient, visit);
+    add_earlier(v, arena);
+    for (size_t i = 0; i < ARRAY_LEN(families); i++)
+        families[i].apply(v, arena);
+    return v;
 }
 
 struct visit_findings *rules_evaluate(const struct patient *patient, const struct visit *visit,
                                       const struct reference *ref, const struct clinic *clinic,
                                       struct arena *arena)
 {
-    struct visit_findings like = {.patient = patient, .ref = ref, .clinic = clinic};
-    struct visit_findings *v = new_visit(&like, visit, arena);
-    add_earlier(v, arena);
-    for (size_t i = 0; i < ARRAY_LEN(families); i++)
-        families[i].apply(v, arena);
-    return v;
+    return rules_evaluate_next(NULL, patient, visit, ref, clinic, arena);
 }

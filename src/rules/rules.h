@@ -205,6 +205,8 @@ struct score {
     size_t n_reached;
 };
 
+struct rules_course;
+
 struct visit_findings {
     const struct patient *patient;
     const struct visit *visit;
@@ -213,6 +215,7 @@ struct visit_findings {
     struct num age;                  /* on the visit date */
     struct visit_findings **earlier; /* earlier visits that may be compared with, latest first: */
     size_t n_earlier;                /* rows as grouped and checked, nothing else of them */
+    struct rules_course *course;     /* for trends; NULL: none */
     struct finding *rows;            /* motion order, side, digit, test, timing, position ... */
     size_t n_rows;
     /* tally */
@@ -235,6 +238,17 @@ struct visit_findings {
 struct visit_findings *rules_evaluate(const struct patient *patient, const struct visit *visit,
                                       const struct reference *ref, const struct clinic *clinic,
                                       struct arena *arena);
+
+/* What evaluating a visit leaves for a later one of the same patient: earlier visits as they are
+ * compared with, and the slopes of trends. Lives in the arena given. */
+struct rules_course *rules_course_new(struct arena *arena);
+/* As rules_evaluate(), and the same in every figure. Of what was left, the visits are taken that
+ * are still the same: the readings of this patient's visits must not have been freed or changed
+ * since. Does not pay for a single visit. */
+struct visit_findings *rules_evaluate_next(struct rules_course *course,
+                                           const struct patient *patient,
+                                           const struct visit *visit, const struct reference *ref,
+                                           const struct clinic *clinic, struct arena *arena);
 
 /* The rule families in the order they run, for --explain and for tests. */
 struct rule_family {

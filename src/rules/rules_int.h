@@ -22,6 +22,16 @@ int rules_icf_band(const struct reference *ref, double percent); /* 0 to 4 */
 bool rules_at_least(double a, double b);
 bool rules_over(double a, double b);
 
+/* ---- a course (rules.c) -------------------------------------------------------------------- */
+
+struct rules_series;
+struct rules_course {
+    struct arena *arena;
+    struct rules_kept *kept;      /* earlier visits as later ones see them, oldest first */
+    size_t n, cap;
+    struct rules_series *series;  /* for slope.c */
+};
+
 /* ---- slopes (slope.c) ----------------------------------------------------------------------- */
 
 double rules_z95(void); /* the quantile that published detectable changes were reckoned with */
@@ -42,6 +52,11 @@ void rules_slope_by_residuals(struct slope *s, double confidence);
 void rules_slope_by_sem(struct slope *s, double sem);
 bool rules_theil_sen(const double *t, const double *y, size_t n, double confidence,
                      struct arena *a, struct slope *out);
+/* The same for the points of a row that a course may have met before: what is kept of them is only
+ * extended. */
+bool rules_theil_sen_kept(struct rules_course *course, const struct finding *f, const double *t,
+                          const double *y, size_t n, double confidence, struct arena *a,
+                          struct slope *out);
 /* The smallest S that so many values in random order exceed as rarely as asked, at most 10 of
  * them; 0 when even the largest is too common. */
 int rules_kendall_critical(size_t n, double confidence);
@@ -200,6 +215,8 @@ void rules_icf(struct visit_findings *v, struct arena *a);
 void rules_peers(struct visit_findings *v, struct arena *a);
 void rules_passive(struct visit_findings *v, struct arena *a);
 void rules_swap(struct visit_findings *v, struct arena *a);
+/* The same against `older`, latest first, which are checked themselves. */
+void rules_swap_check(struct visit_findings *v, struct visit_findings *const *older, size_t n);
 void rules_side(struct visit_findings *v, struct arena *a);
 void rules_limited(struct visit_findings *v, struct arena *a);
 void rules_change(struct visit_findings *v, struct arena *a);

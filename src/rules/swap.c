@@ -88,13 +88,13 @@ static bool differ(const struct visit_findings *v, const struct finding *right,
 
 /* Where pairs of a visit are exchanged and none stands straight, a pair that cannot be held against
  * an earlier one is in the same doubt: the next visit must not be held against it. */
-static void check_visit(const struct visit_findings *v, struct visit_findings *visit,
-                        struct visit_findings *const *older, size_t n)
+void rules_swap_check(struct visit_findings *visit, struct visit_findings *const *older,
+                        size_t n)
 {
     bool exchanged = false, straight = false;
     for (size_t i = 0; i < visit->n_rows; i++) {
         struct finding *right = &visit->rows[i], *left = left_of(visit, right);
-        enum swap swap = left != NULL ? judge(v, right, left, older, n) : SWAP_UNKNOWN;
+        enum swap swap = left != NULL ? judge(visit, right, left, older, n) : SWAP_UNKNOWN;
         straight = straight || swap == SWAP_STRAIGHT;
         if (swap != SWAP_EXCHANGED)
             continue;
@@ -104,7 +104,7 @@ static void check_visit(const struct visit_findings *v, struct visit_findings *v
     }
     for (size_t i = 0; exchanged && !straight && i < visit->n_rows; i++) {
         struct finding *right = &visit->rows[i], *left = left_of(visit, right);
-        if (left == NULL || !differ(v, right, left))
+        if (left == NULL || !differ(visit, right, left))
             continue;
         rules_flag(right, "sides-swapped");
         rules_flag(left, "sides-swapped");
@@ -114,9 +114,7 @@ static void check_visit(const struct visit_findings *v, struct visit_findings *v
 void rules_swap(struct visit_findings *v, struct arena *a)
 {
     (void)a;
-    for (size_t i = v->n_earlier; i-- > 0;)
-        check_visit(v, v->earlier[i], &v->earlier[i + 1], v->n_earlier - i - 1);
-    check_visit(v, v, v->earlier, v->n_earlier);
+    rules_swap_check(v, v->earlier, v->n_earlier);
 }
 
 /* ---- a muscle over two joints ---------------------------------------------------------------- */

@@ -78,12 +78,17 @@ static const char *direction(const struct finding *f, const struct slope *line)
     return rises != rules_lower_is_better(f) ? "better" : "worse";
 }
 
-static const char *fit(const struct visit_findings *v, const struct series *s,
-                       const struct error_used *e, struct arena *a, struct slope *line)
+static const char *fit(const struct visit_findings *v, const struct finding *f,
+                       const struct series *s, const struct error_used *e, struct arena *a,
+                       struct slope *line)
 {
     double points = (double)s->n;
     if (points > reference_threshold(v->ref, THRESHOLD_TREND_LINE_VISITS)) {
-        (void)rules_theil_sen(s->weeks, s->values, s->n, confidence, a, line);
+        if (v->course != NULL)
+            (void)rules_theil_sen_kept(v->course, f, s->weeks, s->values, s->n, confidence, a,
+                                       line);
+        else
+            (void)rules_theil_sen(s->weeks, s->values, s->n, confidence, a, line);
         return line->exact ? "theil-sen-exact" : "theil-sen";
     }
     (void)rules_least_squares(s->weeks, s->values, s->n, line);
@@ -110,7 +115,7 @@ static const struct trend *trend_of(const struct visit_findings *v, const struct
     struct error_used e = error_of(v, f, &s);
     if (e.mdc95.has)
         t->sem = num_of(spread(&e));
-    t->method = fit(v, &s, &e, a, &line);
+    t->method = fit(v, f, &s, &e, a, &line);
     t->slope = line.slope;
     t->low = line.low;
     t->high = line.high;
