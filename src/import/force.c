@@ -25,6 +25,11 @@ static int find_unit(const char *text)
     return -1;
 }
 
+bool force_unit_known(const char *text)
+{
+    return find_unit(text) >= 0;
+}
+
 static void hold(struct value_reading *r, enum diag_code why)
 {
     *r = (struct value_reading){.status = READING_HELD_BACK, .why = why};

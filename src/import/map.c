@@ -2,7 +2,7 @@
  * misspelt name would leave something undeclared without anybody noticing. Every problem is
  * reported, then the map is refused. */
 #include "import/cells_int.h"
-#include "import/import_int.h"
+#include "import/meaning_int.h"
 #include "import/vocabulary_int.h"
 
 #include <ctype.h>
@@ -123,6 +123,14 @@ static const char *need(struct map_reader *r, const xmlNode *node, const char *n
     return value_of(r, node, name);
 }
 
+static const char *list_of(struct map_reader *r, const char *const *names, size_t n)
+{
+    const char *text = "";
+    for (size_t i = 0; i < n; i++)
+        text = arena_printf(r->arena, "%s%s%s", text, i > 0 ? ", " : "", names[i]);
+    return text;
+}
+
 struct choice {
     const char *word;
     int value;
@@ -141,9 +149,11 @@ static void choose(struct map_reader *r, const xmlNode *node, const char *name,
             return;
         }
     }
-    if (text != NULL)
-        refuse(r, DIAG_XML_VALUE, node, name, "%.60s is not known%s", text,
-               near_of(r, text, names, n));
+    if (text == NULL)
+        return;
+    const char *near = near_of(r, text, names, n);
+    refuse(r, DIAG_XML_VALUE, node, name, "%.60s is not %s%s%s", text,
+           n > 1 ? "one of " : "", list_of(r, names, n), near);
 }
 
 /* ---- elements that stand once -------------------------------------------------------------- */
@@ -310,6 +320,13 @@ static const char *native_near(struct map_reader *r, const char *name)
     return near_of(r, name, names, COL_COUNT);
 }
 
+/* What a pin takes, for the message. */
+static const char *const pin_takes[PIN_COUNT] = {
+    [PIN_SIDE] = "right, left or midline", [PIN_TEST] = "AROM, PROM, MMT or force",
+    [PIN_TIMING] = "before or after",      [PIN_TECHNIQUE] = "make or break",
+    [PIN_DIGIT] = "1 to 5",                [PIN_TRY] = "1 to 99",
+    [PIN_UNIT] = "N, kgf, lbf, deg, mm or cm"};
+
 static const char *check_word(struct map_reader *r, const xmlNode *node, enum pin p,
                               const char *text)
 {
@@ -330,9 +347,11 @@ static const char *check_word(struct map_reader *r, const xmlNode *node, enum pi
     if (p == PIN_TRY && strspn(text, "0123456789") == strlen(text) && strlen(text) <= 2 &&
         *text != '0')
         return text;
-    if (p == PIN_POSITION || p == PIN_TOOL || p == PIN_MUSCLE || p == PIN_UNIT)
+    if (p == PIN_UNIT && (force_unit_known(text) || measure_unit(text) != UNIT_NONE))
         return text;
-    refuse(r, DIAG_XML_VALUE, node, name, "%.60s is not a %s", text, name);
+    if (p == PIN_POSITION || p == PIN_TOOL || p == PIN_MUSCLE)
+        return text;
+    refuse(r, DIAG_XML_VALUE, node, name, "%.60s is not a %s: %s", text, name, pin_takes[p]);
     return NULL;
 }
 
@@ -356,11 +375,28 @@ static const struct motion *pin_motion(struct map_reader *r, const xmlNode *node
     return m;
 }
 
+/* A unit that no cell of the column could be read in, a position that says two things. */
+static void check_unit_and_position(struct map_reader *r, const xmlNode *node,
+                                    const char *const *pins, const struct motion *m)
+{
+    const char *unit = pins[PIN_UNIT], *position = pins[PIN_POSITION], *text;
+    bool force = str_eq(pins[PIN_TEST], "force");
+    bool range = str_eq(pins[PIN_TEST], "AROM") || str_eq(pins[PIN_TEST], "PROM");
+    bool wrong = unit != NULL && ((force && !force_unit_known(unit)) ||
+                                  (range && measure_unit(unit) == UNIT_NONE) ||
+                                  str_eq(pins[PIN_TEST], "MMT"));
+    if (wrong)
+        refuse(r, DIAG_XML_VALUE, node, "unit", "%.60s is no unit of this test", unit);
+    if (position != NULL && position_read(r->ref, m, position, r->arena, &text) == POSITION_UNCLEAR)
+        refuse(r, DIAG_XML_VALUE, node, "position", "%.60s says two things, or not which", position);
+}
+
 static void check_pins(struct map_reader *r, const xmlNode *node, const char **pins)
 {
     const struct motion *m = pin_motion(r, node, pins);
     if (m == NULL)
         return;
+    check_unit_and_position(r, node, pins, m);
     bool strength = str_eq(pins[PIN_TEST], "MMT") || str_eq(pins[PIN_TEST], "force");
     if (pins[PIN_TEST] != NULL && !(strength ? m->mmt : m->rom))
         refuse(r, DIAG_XML_VALUE, node, "test", "%s %s has no such test", m->joint, m->motion);

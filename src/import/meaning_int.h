@@ -309,6 +309,9 @@ void measure_take(struct meaning *m, struct row_state *rs);
 /* A reading of the row, which counts from measure_add() on, if its visit has a date. */
 struct draft *measure_new(struct meaning *m, struct row_state *rs);
 void measure_add(struct meaning *m, struct draft *d);
+bool force_unit_known(const char *text);
+/* Degrees, mm or cm; UNIT_NONE for anything else. */
+enum unit measure_unit(const char *text);
 /* Force in newton into `r` (tries and end), by value and unit cell. */
 void force_read(const char *value, const char *unit, const struct motion *motion,
                 const struct cell_rules *rules, struct arena *a, struct value_reading *r);

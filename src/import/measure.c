@@ -235,20 +235,24 @@ static void hold(struct value_reading *r, enum diag_code why, const char *detail
     *r = (struct value_reading){.status = READING_HELD_BACK, .why = why, .why_detail = detail};
 }
 
+enum unit measure_unit(const char *text)
+{
+    static const struct field_word words[] = {
+        {"deg", UNIT_DEG}, {"degs", UNIT_DEG}, {"degree", UNIT_DEG}, {"degrees", UNIT_DEG},
+        {"\xC2\xB0", UNIT_DEG}, {"mm", UNIT_MM}, {"cm", UNIT_CM}};
+    for (size_t i = 0; i < ARRAY_LEN(words); i++)
+        if (str_eq_nocase(text, words[i].word))
+            return (enum unit)words[i].value;
+    return UNIT_NONE;
+}
+
 /* mm and cm are the one pair of units a clinic may mix up without losing the number. */
 static void convert_unit(const char *unit, const struct motion *motion, struct value_reading *r)
 {
-    static const struct field_word words[] = {
-        {"deg", UNIT_DEG}, {"degs", UNIT_DEG},
-        {"degree", UNIT_DEG}, {"degrees", UNIT_DEG}, {"\xC2\xB0", UNIT_DEG},
-        {"mm", UNIT_MM}, {"cm", UNIT_CM}};
-    int typed = UNIT_NONE;
     if (!model_has_number(r->status) || *unit == '\0')
         return;
-    for (size_t i = 0; i < ARRAY_LEN(words); i++)
-        if (str_eq_nocase(unit, words[i].word))
-            typed = words[i].value;
-    if (typed == (int)motion->unit)
+    enum unit typed = measure_unit(unit);
+    if (typed == motion->unit)
         return;
     bool lengths = (typed == UNIT_MM && motion->unit == UNIT_CM) ||
                    (typed == UNIT_CM && motion->unit == UNIT_MM);
