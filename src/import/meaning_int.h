@@ -215,6 +215,8 @@ void parts_take(struct meaning *m, struct row_state *rs);
 struct diag_pos parts_pos(const struct row_state *part, enum import_column c);
 /* An empty cell counts as not recorded only where an earlier visit recorded that reading: a wide
  * table has columns for everybody. */
+/* Whether a column speaks of one reading, which a row of several must not have. */
+bool parts_is_beside(enum import_column c);
 void parts_drop_blanks(struct meaning *m);
 /* Marks a row whose cell in a column that is held back is filled in. */
 void parts_mark_held(struct row_state *rs);

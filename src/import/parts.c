@@ -61,7 +61,7 @@ static const enum import_column beside[] = {COL_PAIN, COL_PAIN_FROM, COL_PAIN_TO
                                             COL_COMPENSATION, COL_REASON, COL_NOTE, COL_LEVER_CM,
                                             COL_REPETITIONS, COL_MUSCLE};
 
-static bool is_beside(enum import_column c)
+bool parts_is_beside(enum import_column c)
 {
     for (size_t i = 0; i < ARRAY_LEN(beside); i++)
         if (beside[i] == c)
@@ -91,7 +91,7 @@ const char *parts_cell(const struct row_state *part, enum import_column c)
         return pinned;
     if (c == COL_VALUE)
         return cell_of(part, part->wide)->text;
-    if (is_of_long_row(c) || (is_beside(c) && !part->alone))
+    if (is_of_long_row(c) || (parts_is_beside(c) && !part->alone))
         return "";
     const char *text = native(part, c);
     return c == COL_TOOL && *text != '\0' && !tool_is_of(part, text) ? "" : text;

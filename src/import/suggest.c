@@ -2,7 +2,7 @@
  * as comments with what comes nearest. Nothing of it is in force until somebody has read it and
  * passes it with --map. */
 #include "import/heading_int.h"
-#include "import/import_int.h"
+#include "import/meaning_int.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -12,6 +12,7 @@ struct suggested {
     bool certain;          /* written as an element; else inside a comment */
     const char *attributes; /* of the element; NULL: none can be offered */
     const char *remark;    /* for the comment; NULL: none */
+    enum import_column column; /* that it is said to be; COL_COUNT: a measurement, or none */
     int distance;          /* to what comes nearest; FAR when nothing does */
     size_t order;
 };
@@ -25,6 +26,7 @@ struct import_suggestion {
     struct suggested *items;
     size_t n, cap;
     const char *as_they_are;
+    bool has_id, has_date;  /* a header says it, in some file */
     char delimiter;
     bool delimiters_differ;
     const char *encoding;
@@ -133,6 +135,7 @@ static void as_column(struct import_suggestion *s, struct suggested *item, bool 
     item->attributes = "skip=\"yes\"";
     if (c == COL_COUNT)
         return;
+    item->column = c;
     item->attributes = arena_printf(s->arena, "to=\"%s\"", name);
     item->certain = exact && !used[c];
     if (used[c])
@@ -153,8 +156,8 @@ static bool is_listed(const struct import_suggestion *s, const char *header)
 
 static void add_header(struct import_suggestion *s, const char *header, bool used[COL_COUNT])
 {
-    struct suggested item = {.header = arena_strdup(s->arena, header), .distance = FAR,
-                             .order = s->n};
+    struct suggested item = {.header = arena_strdup(s->arena, header), .column = COL_COUNT,
+                             .distance = FAR, .order = s->n};
     if (!as_measurement(s, &item))
         as_column(s, &item, used);
     if (is_listed(s, header))
@@ -179,6 +182,23 @@ static void note_file(struct import_suggestion *s, const struct import_source *s
         s->encoding = encoding_name(src->settings->encoding);
 }
 
+/* In a table of several readings a row, what belongs to one of them is held back in each row. */
+static void doubt_beside(struct import_suggestion *s, size_t first)
+{
+    int readings = 0;
+    for (size_t i = first; i < s->n; i++)
+        readings += s->items[i].certain && s->items[i].column == COL_COUNT;
+    for (size_t i = first; i < s->n && readings > 1; i++) {
+        struct suggested *item = &s->items[i];
+        if (!item->certain || item->column == COL_COUNT || !parts_is_beside(item->column))
+            continue;
+        item->certain = false;
+        item->remark = arena_printf(s->arena, "%s belongs to one reading, a row here has several",
+                                    column_name(item->column));
+        item->attributes = "skip=\"yes\"";
+    }
+}
+
 bool import_suggestion_add(struct import_suggestion *s, const char *path, struct diag_sink *sink)
 {
     struct row header;
@@ -186,6 +206,7 @@ bool import_suggestion_add(struct import_suggestion *s, const char *path, struct
     struct import_source *src = reader_open_header(path, s->settings, &header, sink);
     if (src == NULL)
         return false;
+    size_t first = s->n;
     note_file(s, src);
     for (int i = 0; i < header.n_cells; i++) {
         enum import_column c = column_by_name(header.cells[i].text);
@@ -198,6 +219,9 @@ bool import_suggestion_add(struct import_suggestion *s, const char *path, struct
     for (int i = 0; i < header.n_cells; i++)
         if (header.cells[i].len > 0 && column_by_name(header.cells[i].text) == COL_COUNT)
             add_header(s, header.cells[i].text, used);
+    doubt_beside(s, first);
+    s->has_id = s->has_id || used[COL_PATIENT_ID];
+    s->has_date = s->has_date || used[COL_VISIT_DATE];
     import_close(src);
     return true;
 }
@@ -279,6 +303,10 @@ void import_suggestion_write(const struct import_suggestion *s, struct buf *out)
         write_element(&s->items[i], false, out);
         buf_addc(out, '\n');
     }
+    if (!s->has_id)
+        buf_adds(out, "  <!-- No header says patient_id, which every row needs. -->\n");
+    if (!s->has_date)
+        buf_adds(out, "  <!-- No header says visit_date, which every reading needs. -->\n");
     if (n > 0)
         buf_adds(out, "  <!-- Not recognised, the nearest first -->\n");
     qsort(others, n, sizeof *others, by_distance);

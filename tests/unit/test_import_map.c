@@ -452,7 +452,10 @@ static const char suggested[] =
     "test=\"AROM\"/>\n"
     "  <column header=\"L D3 PIP ext PROM (&lt;prone>)\" joint=\"finger-pip\" "
     "motion=\"extension\" side=\"left\" digit=\"3\" test=\"PROM\" position=\"prone\"/>\n"
+    "  <!-- No header says visit_date, which every reading needs. -->\n"
     "  <!-- Not recognised, the nearest first -->\n"
+    "  <!-- NPRS: pain belongs to one reading, a row here has several\n"
+    "  <column header=\"NPRS\" skip=\"yes\"/> -->\n"
     "  <!-- Pt ID: patient_id is taken by another column\n"
     "  <column header=\"Pt ID\" to=\"patient_id\"/> -->\n"
     "  <!-- L hip flexion: active, passive or strength is not said\n"
@@ -471,7 +474,7 @@ static const char suggested[] =
 
 START_TEST(a_map_is_suggested)
 {
-    static const char csv[] = "MRN;Note;R knee flex AROM;L D3 PIP ext PROM (<prone>);"
+    static const char csv[] = "MRN;Note;NPRS;R knee flex AROM;L D3 PIP ext PROM (<prone>);"
                               "R knee felx AROM;shoe--size;Pt ID;R knee AAROM flexion;"
                               "R knee AROM;L hip flexion;visit_dat\n";
     struct diag_list l;
