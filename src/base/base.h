@@ -18,6 +18,7 @@
 #include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
+#include <string.h>
 
 #define MUST_CHECK __attribute__((warn_unused_result))
 #define PRINTF_LIKE(fmt, args) __attribute__((format(printf, fmt, args)))
@@ -64,15 +65,44 @@ struct buf {
 void buf_init(struct buf *b, size_t max);
 void buf_release(struct buf *b);
 void buf_clear(struct buf *b);              /* keeps the memory */
-void buf_add(struct buf *b, const void *bytes, size_t len);
-void buf_adds(struct buf *b, const char *s);
-void buf_addc(struct buf *b, char c);
 void buf_addf(struct buf *b, const char *fmt, ...) PRINTF_LIKE(2, 3);
 void buf_addu(struct buf *b, uint64_t n);   /* in decimal */
-/* Room for `most` bytes to be written in place; buf_take() then says where they ended. */
-char *buf_room(struct buf *b, size_t most) MUST_CHECK;
-void buf_take(struct buf *b, const char *end);
 const char *buf_text(struct buf *b);        /* never NULL */
+void buf_grow(struct buf *b, size_t more);  /* for the next ones, which nearly always have room */
+
+/* Room for `most` bytes to be written in place; buf_take() then says where they ended. */
+static inline char *buf_room(struct buf *b, size_t most)
+{
+    if (most >= b->cap - b->len)
+        buf_grow(b, most);
+    return b->data + b->len;
+}
+
+static inline void buf_take(struct buf *b, const char *end)
+{
+    b->len = (size_t)(end - b->data);
+    b->data[b->len] = '\0';
+}
+
+static inline void buf_add(struct buf *b, const void *bytes, size_t len)
+{
+    char *to = buf_room(b, len);
+    if (len > 0)
+        memcpy(to, bytes, len);
+    buf_take(b, to + len);
+}
+
+static inline void buf_adds(struct buf *b, const char *s)
+{
+    buf_add(b, s, strlen(s));
+}
+
+static inline void buf_addc(struct buf *b, char c)
+{
+    char *to = buf_room(b, 1);
+    *to = c;
+    buf_take(b, to + 1);
+}
 
 /* ---- numbers and dates ----------------------------------------------------------------- */
 

@@ -259,7 +259,7 @@ void buf_clear(struct buf *b)
 }
 
 /* Never more than the maximum and its NUL, so that what fits is within both. */
-static void buf_grow(struct buf *b, size_t more)
+void buf_grow(struct buf *b, size_t more)
 {
     size_t need = b->len + more + 1, limit = b->max + 1;
     if (more > b->max || need > limit) {
@@ -276,46 +276,6 @@ static void buf_grow(struct buf *b, size_t more)
     b->cap = cap;
 }
 
-/* Inline: a report adds to buffers some ten thousand times, and nearly always there is room. */
-static inline void buf_reserve(struct buf *b, size_t more)
-{
-    if (more >= b->cap - b->len)
-        buf_grow(b, more);
-}
-
-void buf_add(struct buf *b, const void *bytes, size_t len)
-{
-    buf_reserve(b, len);
-    if (len > 0)
-        memcpy(b->data + b->len, bytes, len);
-    b->len += len;
-    b->data[b->len] = '\0';
-}
-
-char *buf_room(struct buf *b, size_t most)
-{
-    buf_reserve(b, most);
-    return b->data + b->len;
-}
-
-void buf_take(struct buf *b, const char *end)
-{
-    b->len = (size_t)(end - b->data);
-    b->data[b->len] = '\0';
-}
-
-void buf_adds(struct buf *b, const char *s)
-{
-    buf_add(b, s, strlen(s));
-}
-
-void buf_addc(struct buf *b, char c)
-{
-    buf_reserve(b, 1);
-    b->data[b->len++] = c;
-    b->data[b->len] = '\0';
-}
-
 void buf_addf(struct buf *b, const char *fmt, ...)
 {
     va_list ap, again;
@@ -325,7 +285,7 @@ void buf_addf(struct buf *b, const char *fmt, ...)
     size_t room = b->data != NULL ? b->cap - b->len : 0;
     int len = vsnprintf(room > 0 ? b->data + b->len : NULL, room, fmt, ap);
     va_end(ap);
-    buf_reserve(b, (size_t)len);
+    (void)buf_room(b, (size_t)len);
     if ((size_t)len >= room)
         vsnprintf(b->data + b->len, (size_t)len + 1, fmt, again);
     va_end(again);
@@ -336,16 +296,23 @@ void buf_addu(struct buf *b, uint64_t n)
 {
     char digits[20];
     size_t at = sizeof digits;
+    if (n < 10) { /* most are short */
+        buf_addc(b, (char)('0' + n));
+        return;
+    }
     do {
         digits[--at] = (char)('0' + n % 10);
         n /= 10;
     } while (n > 0);
-    buf_add(b, digits + at, sizeof digits - at);
+    char *to = buf_room(b, sizeof digits);
+    for (; at < sizeof digits; at++)
+        *to++ = digits[at];
+    buf_take(b, to);
 }
 
 const char *buf_text(struct buf *b)
 {
-    buf_reserve(b, 0);
+    (void)buf_room(b, 0);
     b->data[b->len] = '\0';
     return b->data;
 }

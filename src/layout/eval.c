@@ -759,5 +759,5 @@ xmlNode **eval_nodes(struct render *r, const struct expr *e, size_t *n)
 {
     struct value v = eval(r, e);
     *n = v.type == TYPE_NODES ? v.n : 0;
-    return v.nodes;
+    return v.type == TYPE_NODES ? v.nodes : NULL;
 }
