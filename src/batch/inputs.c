@@ -1,5 +1,6 @@
-/* From the names on the command line to open sources: folders stand for the CSV files in them, in
- * byte order of their names. */
+/* From the names on the command line to open sources: folders stand for the CSV files in them, and
+ * all are taken in byte order of their names, so that the order on the command line is of no
+ * effect. */
 #include "batch/batch_int.h"
 
 #include <stdlib.h>
@@ -39,27 +40,59 @@ static void open_one(struct tools *t, const char *path, bool history, size_t *lo
     t->sources[t->n_sources++] = src;
 }
 
+struct paths {
+    const char **at;
+    size_t n, cap;
+};
+
+static void add_path(struct paths *p, const char *path)
+{
+    if (p->n == p->cap) {
+        p->cap = p->cap == 0 ? 16 : p->cap * 2;
+        p->at = mem_resize(p->at, p->cap * sizeof *p->at);
+    }
+    p->at[p->n++] = path;
+}
+
+/* A file, or those of a folder. */
+static void add_name(struct tools *t, struct paths *all, const char *name, size_t *lost,
+                     struct diag_sink *sink)
+{
+    const char **paths;
+    size_t n = 0;
+    if (!file_is_folder(name)) {
+        add_path(all, arena_strdup(t->arena, name));
+        return;
+    }
+    if (!file_list(name, ".csv", t->arena, &paths, &n, sink)) {
+        (*lost)++;
+        return;
+    }
+    if (n == 0) {
+        diag_report(sink, DIAG_INPUT_NO_CSV, (struct diag_pos){.file = name}, NULL, NULL);
+        (*lost)++;
+    }
+    for (size_t i = 0; i < n; i++)
+        add_path(all, paths[i]);
+}
+
+static int by_bytes(const void *a, const void *b)
+{
+    return strcmp(*(const char *const *)a, *(const char *const *)b);
+}
+
+/* Whatever the order of the names: of two readings that count alike the first one stands. */
 static void open_each(struct tools *t, const char *const *names, size_t n, bool history,
                       size_t *lost, struct diag_sink *sink)
 {
-    for (size_t i = 0; i < n; i++) {
-        if (!file_is_folder(names[i])) {
-            open_one(t, arena_strdup(t->arena, names[i]), history, lost, sink);
-            continue;
-        }
-        const char **paths;
-        size_t n_paths;
-        if (!file_list(names[i], ".csv", t->arena, &paths, &n_paths, sink)) {
-            (*lost)++;
-            continue;
-        }
-        if (n_paths == 0) {
-            diag_report(sink, DIAG_INPUT_NO_CSV, (struct diag_pos){.file = names[i]}, NULL, NULL);
-            (*lost)++;
-        }
-        for (size_t k = 0; k < n_paths; k++)
-            open_one(t, paths[k], history, lost, sink);
-    }
+    struct paths all = {0};
+    for (size_t i = 0; i < n; i++)
+        add_name(t, &all, names[i], lost, sink);
+    if (all.n > 1)
+        qsort(all.at, all.n, sizeof *all.at, by_bytes);
+    for (size_t i = 0; i < all.n; i++)
+        open_one(t, all.at[i], history, lost, sink);
+    free(all.at);
 }
 
 void inputs_open(struct tools *t, size_t *lost, struct diag_sink *sink)

@@ -388,7 +388,8 @@ static void check_unit_and_position(struct map_reader *r, const xmlNode *node,
     if (wrong)
         refuse(r, DIAG_XML_VALUE, node, "unit", "%.60s is no unit of this test", unit);
     if (position != NULL && position_read(r->ref, m, position, r->arena, &text) == POSITION_UNCLEAR)
-        refuse(r, DIAG_XML_VALUE, node, "position", "%.60s says two things, or not which", position);
+        refuse(r, DIAG_XML_VALUE, node, "position", "%.60s says two things, or not which",
+               position);
 }
 
 static void check_pins(struct map_reader *r, const xmlNode *node, const char **pins)

@@ -84,3 +84,21 @@ verdict ids-held-nearest-named "$good" "$(cat "$w/ids" "$w/lacking")"
 "$ENDFEEL" findings -q -j1 --today 2030-01-01 --every-visit "$w/patients.csv" "$w/readings.csv" 2>/dev/null |
     cut -d, -f1 | sed 1d | sort | tr '\n' ' ' >"$w/read"
 verdict ids-never-joined "$([ "$(cat "$w/read")" = "418 P-015 " ] && echo 1)" "$(cat "$w/read")"
+
+# Two people measured the same, in two files: the order of the names decides nothing.
+head="patient_id,visit_date,joint,motion,side,test,value,measured_by"
+printf '%s\nP,2026-03-04,hip,flexion,R,AROM,100,Jo\n' "$head" >"$w/m1.csv"
+printf '%s\nP,2026-03-04,hip,flexion,R,AROM,104,Al\nP,2026-03-04,hip,flexion,R,AROM,100,Jo\n' "$head" >"$w/m2.csv"
+for names in "$w/m1.csv $w/m2.csv" "$w/m2.csv $w/m1.csv"; do
+    # names without blanks, split on purpose
+    # shellcheck disable=SC2086
+    run $names >"$w/list"
+    # shellcheck disable=SC2086
+    "$ENDFEEL" findings -q -j1 --today 2030-01-01 $names | cat - "$w/list"
+    sed "s|.*/||" "$w/err"
+done >"$w/both"
+half=$(($(wc -l <"$w/both") / 2))
+head -n $half "$w/both" >"$w/one"
+tail -n $half "$w/both" >"$w/other"
+verdict order-of-names "$(cmp -s "$w/one" "$w/other" && grep -q second-measurer "$w/one" &&
+    grep -q 'same row again\|same reading again' "$w/one" && echo 1)" "$(diff "$w/one" "$w/other" | head -5)"

@@ -112,9 +112,9 @@ gives large-pipe 1 $? "-:$((export / 1000000 + 3)):7: held-back:" \
 # ---- no plain file ----
 { echo $header && row P1; } | check /dev/stdin
 gives standard-input 0 $? '/dev/stdin: 1 rows in = 1 used'
-mkfifo "$w/pipe"
-{ echo $header && row P1; } >"$w/pipe" &
-check "$w/pipe"
+mkfifo "$w/a.pipe"
+{ echo $header && row P1; } >"$w/a.pipe" &
+check "$w/a.pipe"
 gives pipe 0 $? 'pipe: 1 rows in = 1 used'
 : | check -
 gives empty-pipe 1 $? '-: error: the file is empty'
@@ -151,8 +151,8 @@ changes() { # NAME STATUS COMMAND TEXT...
     name=$1 status=$2 command=$3
     shift 3
     { echo $header && seq -f 'P%g,2025-03-14,knee,flexion,right,AROM,0-120' 4000; } >"$in"
-    timeout 120 "$ENDFEEL" check --today 2030-01-01 "$w/pipe" "$in" >"$w/out" 2>"$w/err" &
-    exec 9>"$w/pipe"
+    timeout 120 "$ENDFEEL" check --today 2030-01-01 "$w/a.pipe" "$in" >"$w/out" 2>"$w/err" &
+    exec 9>"$w/a.pipe"
     { echo $header && row Q1; } >&9
     i=0
     until find /proc/[0-9]*/fd -lname "$in" 2>/dev/null | grep -q . || [ $i = 300 ]; do
