@@ -264,6 +264,7 @@ struct outcome {                 /* how the run went, for what is written last *
 bool outputs_finish(struct outputs *o, const struct outcome *outcome,
                     struct diag_sink *sink) MUST_CHECK;
 const char *outputs_exceptions(struct outputs *o); /* path of the list */
+bool outputs_exceptions_failed(const struct outputs *o);
 long outputs_held(const struct outputs *o);
 long outputs_notes(const struct outputs *o);
 long outputs_reports(const struct outputs *o);

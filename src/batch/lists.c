@@ -197,6 +197,7 @@ bool lists_write(struct outputs *o, struct diag_sink *sink)
     bool ok = write_sorted(o, "exceptions",
                            "file,line,column,outcome,code,text,reason,advice\r\n", o->problems,
                            write_exception, sink);
+    o->exceptions_failed = !ok;
     if (!o->with_findings)
         return ok;
     struct buf head;

@@ -188,6 +188,11 @@ const char *outputs_exceptions(struct outputs *o)
     return list_file(o->arena, o->tools->options, "exceptions");
 }
 
+bool outputs_exceptions_failed(const struct outputs *o)
+{
+    return o->exceptions_failed;
+}
+
 void outputs_remove_further(struct outputs *o, const char *stem, int parts)
 {
     const char *path;

@@ -24,6 +24,7 @@ struct outputs {
     } *once;
     size_t n_once, cap_once;
     bool with_findings;
+    bool exceptions_failed;    /* the list could not be put in place */
     struct arena *arena;
     const char *folders[3 * GROUP]; /* that got files in the group being committed */
     size_t n_folders;

@@ -31,7 +31,8 @@ static bool take_password(const char *path, struct buf *text, struct arena *a,
     size_t len = strcspn(buf_text(text), "\r\n");
     size_t end = len + strspn(text->data + len, "\r\n");
     if (memchr(text->data, '\0', text->len) != NULL || end != text->len)
-        return refuse(sink, path, 0, "one line holds the password, and nothing follows it");
+        return refuse(sink, path, 0, "one line holds the password, and nothing follows it;"
+                      " a table begins with referrer,password_file");
     if (len == 0)
         return refuse(sink, path, 0, "the password is empty");
     if (len > PDF_PASSWORD_MAX)

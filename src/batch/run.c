@@ -8,6 +8,9 @@
 #include <string.h>
 #include <unistd.h>
 
+/* A full disk fails each report after it; the list of exceptions has them all. */
+enum { UNWRITTEN_TOLD = 5 };
+
 struct run {
     struct tools tools;
     struct diag_sink sink;       /* prints what concerns the operator, files the rest */
@@ -23,6 +26,7 @@ struct run {
     struct date newest;
     struct progress progress;
     long rows, lost;
+    long unwritten;              /* files that workers could not write */
     size_t lost_files, said_before; /* inputs that could not be opened, and what that said */
     bool failed;                 /* a write, a spill or a worker could not be had */
     bool opening;                /* files are being opened */
@@ -67,7 +71,9 @@ static bool on_answer(void *user, const struct buf *message)
             wire_diag(&part, r->arena, &d);
             r->lost += d.code == DIAG_REPORT_LOST;
             r->sink.count[diag_level(d.code)]++;
-            on_diag(r, &d);
+            r->unwritten += d.code == DIAG_FILE_WRITE;
+            if (d.code != DIAG_FILE_WRITE || r->unwritten <= UNWRITTEN_TOLD)
+                on_diag(r, &d);
         } else if (type == RECORD_TALLY) {
             struct tally *t = &r->tallies[wire_int(&part)];
             t->used += wire_int(&part);
@@ -323,6 +329,8 @@ static bool work(struct run *r)
     progress_start(&r->progress, o, r->rows);
     bool ok = partitions_walk(r->partitions, hand_out, r, &r->sink) && pool_finish(r->pool);
     progress_end(&r->progress);
+    if (r->unwritten > UNWRITTEN_TOLD)
+        fprintf(stderr, "endfeel: the same of %ld more files\n", r->unwritten - UNWRITTEN_TOLD);
     if (o->shards == 0) /* a shard has seen a part of the file only */
         summary_note_round_angles(outcome_of(r, ok), &r->sink);
     /* What is whole is put in place even when the run was stopped. */

@@ -51,8 +51,10 @@ void summary_say(const struct batch_options *options, struct outputs *o,
     if (reports)
         say_reports(options, o);
     if (held + notes > 0 && reports)
-        fprintf(stderr, "%ld held back, %ld notes: see %s\n", held, notes,
-                outputs_exceptions(o));
+        fprintf(stderr,
+                outputs_exceptions_failed(o) ? "%ld held back, %ld notes, and no list of them: %s\n"
+                                             : "%ld held back, %ld notes: see %s\n",
+                held, notes, outputs_exceptions(o));
     else if (held + notes > 0 && options->command == BATCH_FINDINGS)
         fprintf(stderr, "%ld held back, %ld notes: endfeel check lists them\n", held, notes);
 }

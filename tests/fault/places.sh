@@ -101,9 +101,20 @@ fi
 # ---- a full disk ----
 if mkdir "$w/small" && mount -t tmpfs -o size=600k tmpfs "$w/small" 2>/dev/null; then
     "$PYTHON" tests/external/generate.py 30 7 >"$w/many.csv"
-    "$ENDFEEL" report -q --every-visit --today 2030-01-01 -k chart -j2 -o "$w/small/o" "$w/many.csv" >"$w/log" 2>"$w/err"
+    "$ENDFEEL" report --every-visit --today 2030-01-01 -k chart -j2 -o "$w/small/o" "$w/many.csv" >"$w/log" 2>"$w/err"
     got=$?
     [ $got = 3 ] && grep -q 'No space left' "$w/err" && echo "ok full-disk-is-said" || echo "FAILED full-disk-is-said: $got $(head -3 "$w/err")"
+    n=$(grep -c '_chart.pdf: system: cannot write' "$w/err")
+    more=$(sed -n 's/^endfeel: the same of \([0-9]*\) more files$/\1/p' "$w/err")
+    lost=$(sed -n 's/.*; \([0-9]*\) could not be written$/\1/p' "$w/err")
+    [ "$n" = 5 ] && [ $((n + ${more:-0})) = "$lost" ] && echo "ok full-disk-is-said-five-times" ||
+        echo "FAILED full-disk-is-said-five-times: $n, $more more, $lost lost"
+    seen=no
+    [ ! -e "$w/small/o/exceptions.csv" ] || seen=yes
+    case $seen in
+    no) grep -q 'and no list of them' "$w/err" ;;
+    *) grep -q 'notes: see ' "$w/err" ;;
+    esac && echo "ok full-disk-no-list-is-said" || echo "FAILED full-disk-no-list-is-said: $seen $(tail -1 "$w/err")"
     [ -z "$(find "$w/small" -name '*.part')" ] && echo "ok full-disk-leaves-no-parts" || echo "FAILED full-disk-leaves-no-parts"
     bad=0
     for pdf in "$w"/small/o/*/*.pdf; do

@@ -77,6 +77,7 @@ bad() { # NAME WORDS BYTES
 bad empty-password 'is empty' '\n'
 bad no-password 'is empty' ''
 bad two-lines 'one line' 'a\nb\n'
+bad table-without-its-header 'table begins with referrer,password_file' "referrer,password\nDr Ash,x\n"
 bad nul-in-password 'one line' 'a\0b\n'
 bad long-password '127 bytes' "$(printf '%0130d' 1)"
 bad password-not-utf8 'not UTF-8' 'a\377\n'
