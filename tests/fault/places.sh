@@ -104,7 +104,7 @@ if mkdir "$w/small" && mount -t tmpfs -o size=600k tmpfs "$w/small" 2>/dev/null;
     "$ENDFEEL" report --every-visit --today 2030-01-01 -k chart -j2 -o "$w/small/o" "$w/many.csv" >"$w/log" 2>"$w/err"
     got=$?
     [ $got = 3 ] && grep -q 'No space left' "$w/err" && echo "ok full-disk-is-said" || echo "FAILED full-disk-is-said: $got $(head -3 "$w/err")"
-    n=$(grep -c '_chart.pdf: system: cannot write' "$w/err")
+    n=$(grep -c '/20[0-9-]*/.*: system: cannot write' "$w/err")
     more=$(sed -n 's/^endfeel: the same of \([0-9]*\) more files$/\1/p' "$w/err")
     lost=$(sed -n 's/.*; \([0-9]*\) could not be written$/\1/p' "$w/err")
     [ "$n" = 5 ] && [ $((n + ${more:-0})) = "$lost" ] && echo "ok full-disk-is-said-five-times" ||
