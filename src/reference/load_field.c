@@ -105,6 +105,15 @@ static void read_source(struct load *l, const struct tree_node *node, const stru
         *(const struct source **)out = source;
 }
 
+/* Few remarks stand on many rows. */
+static const char *mark_of(struct load *l, const char *text)
+{
+    struct known *met = &l->marks[(size_t)(text - l->tree->texts) % MARKS_KNOWN];
+    if (met->text != text)
+        *met = (struct known){text, known_mark(text)};
+    return met->mark;
+}
+
 static void read_value(struct load *l, const struct tree_node *node, const struct field *f,
                        const char *value, void *out)
 {
@@ -133,7 +142,7 @@ static void read_value(struct load *l, const struct tree_node *node, const struc
     case FIELD_KNOWN: {
         struct known *known = out;
         known->text = value;
-        if ((known->mark = known_mark(value)) == NULL)
+        if ((known->mark = mark_of(l, value)) == NULL)
             load_problem(l, DIAG_REFERENCE_KNOWN, node, f->name, "%.*s", SHOWN_MAX, value);
         break;
     }

@@ -85,6 +85,7 @@ struct load_file {
     const struct tree_node *root;
 };
 
+enum { MARKS_KNOWN = 1024 };
 struct load {
     struct reference *ref;
     struct diag_sink *sink;
@@ -93,6 +94,7 @@ struct load {
     const struct tree *tree;
     const struct load_file *file; /* the one being read */
     size_t problems;              /* reported so far */
+    struct known marks[MARKS_KNOWN]; /* of texts met before; the same text is the same place */
 };
 
 /* Reports a problem of `node`, at the line of `attribute` when that is not NULL. */
