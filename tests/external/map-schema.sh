@@ -33,7 +33,6 @@ bad constant '<constant column="tool"/>'
 bad text 'words'
 
 xml() { xmllint --noout --relaxng docs/schema/map.rng "$1" 2>/dev/null; }
-compact() { jing -c docs/schema/map.rnc "$1" >/dev/null 2>&1; }
 judge() { # TOOL NAME
     for f in "$dir"/good/*.xml; do
         if "$1" "$f"; then echo "ok $2-takes-$(basename "$f" .xml)"; else echo "FAILED $2-takes-$(basename "$f" .xml)"; fi
@@ -45,9 +44,10 @@ judge() { # TOOL NAME
 program() { "$ENDFEEL" check -q --map "$1" fixtures/starter.csv >/dev/null 2>&1; [ $? -ne 2 ]; }
 judge xml map-rng
 judge program map-program
-if command -v jing >/dev/null && compact "$dir/good/map.xml"; then
+if command -v jing >/dev/null && command -v java >/dev/null; then
     # One call for all: it takes a second to start. It names each file that it refuses.
-    jing -c docs/schema/map.rnc "$dir"/good/*.xml "$dir"/bad/*.xml >"$dir/said"
+    export JDK_JAVA_OPTIONS='-XX:TieredStopAtLevel=1 -XX:+UseSerialGC'
+    jing -c docs/schema/map.rnc "$dir"/good/*.xml "$dir"/bad/*.xml >"$dir/said" 2>/dev/null
     for f in "$dir"/good/*.xml "$dir"/bad/*.xml; do
         case $f in */good/*) refused=no ;; *) refused=yes ;; esac
         said=no

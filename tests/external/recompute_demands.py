@@ -1,6 +1,7 @@
 """Which activities a limited active motion falls short of, computed a second time for recompute.py
 from the table of demands and what docs/rules.md says of the family `demand`."""
 
+import functools
 import pathlib
 import re
 import xml.etree.ElementTree as ET
@@ -15,6 +16,7 @@ def words(text):
     return re.findall(r"[a-z0-9\u0080-\U0010ffff]+", (text or "").lower())
 
 
+@functools.lru_cache(maxsize=None)
 def states(text, phrase):
     """The words of a phrase, one after the other, among those of a text."""
     have, wanted = words(text), words(phrase)

@@ -2,6 +2,7 @@
 for recompute.py. What a grade contradicts is asked of the rest of its visit, as docs/rules.md says.
 """
 
+import functools
 import re
 
 from recompute_aims import day, place_of, rows_known_on
@@ -14,6 +15,7 @@ MINIMISED = ("gravity minimised", "gravity minimized", "gravity eliminated", "gr
 AGAINST = ("against gravity", "antigravity", "anti gravity")
 
 
+@functools.lru_cache(maxsize=None)
 def words(text):
     return " ".join(re.findall(r"[a-z0-9]+", text.lower()))
 

@@ -268,8 +268,9 @@ def study_of(finding, repeat, errors, then=None):
     """The study row that judges, by the order of docs/rules.md, or None."""
     mode = {"AROM": "active", "PROM": "passive"}[finding.test]
     best, best_rank = None, None
+    place = finding.motion.joint, finding.motion.motion
     for row in errors:
-        if (row["joint"], row["motion"]) != (finding.motion.joint, finding.motion.motion):
+        if (row["joint"], row["motion"]) != place:
             continue
         if row["unit"] != finding.motion.unit or row["rater"] != repeat:
             continue

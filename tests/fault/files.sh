@@ -4,11 +4,11 @@
 # the rows that can be used are; nothing is lost without a word. And files that can be read in two
 # ways: each is held back with the question, and read once the question is answered.
 #
-# WHOLE ("")   more than 2 GB, where 12 MB are read otherwise
+# WHOLE ("")   more than 2 GB, where 4 MB are read otherwise
 cd "$TOP" || exit 3
 w="$WORK/files"
 mkdir -p "$w"
-in="$w/in.csv" export=$((12 << 20))
+in="$w/in.csv" export=$((4 << 20))
 [ -z "${WHOLE:-}" ] || export=$((2100 << 20))
 header=patient_id,visit_date,joint,motion,side,test,value
 row() { echo "$1,2025-03-14,knee,flexion,right,AROM,0-${2:-120}"; }

@@ -25,11 +25,7 @@ elif [ $status = 0 ]; then
 else
     echo "FAILED worker-killed-is-said: status $status, $(head -3 "$WORK/err")"
 fi
-bad=0
-for pdf in "$WORK"/k/*/*.pdf; do
-    qpdf --check "$pdf" >/dev/null 2>&1 || bad=$((bad + 1))
-done
-[ $bad = 0 ] && echo "ok nothing-torn" || echo "FAILED nothing-torn: $bad files"
+cp -a "$WORK/k" "$WORK/killed"
 
 # shellcheck disable=SC2086
 "$ENDFEEL" $args -o "$WORK/i" "$WORK/many.csv" 2>"$WORK/err" &
@@ -48,3 +44,6 @@ status=$?
 "$ENDFEEL" $args -o "$WORK/i" "$WORK/many.csv" 2>"$WORK/err"
 diff -r "$WORK/k" "$WORK/i" >"$WORK/diff" && echo "ok next-run-completes" ||
     echo "FAILED next-run-completes: $(head -3 "$WORK/diff")"
+set -- "$WORK"/killed/*/*.pdf
+torn=$(for pdf; do cmp "$pdf" "$WORK/i/${pdf#"$WORK/killed/"}" 2>&1; done)
+[ -f "$1" ] && [ -z "$torn" ] && echo "ok nothing-torn ($# files)" || echo "FAILED nothing-torn: $torn"

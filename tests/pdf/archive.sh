@@ -61,8 +61,11 @@ said_counts archive-to-attach ' 0 unchanged'
 run "$WORK/arc/usual" -k chart --patient S-1001 --attach "$WORK/arc/in"
 said_counts attach-again ' 1 unchanged'
 
-# What is inside is what `findings` prints; what a letter carries is less.
-run "$WORK/arc/att" -k chart,letter,patient,reviewer --every-visit --attach --print-all "$WORK/arc/in"
+# What is inside is what `findings` prints; what a letter carries is less. Of each patient the latest
+# visit, in check-all every visit.
+visits=--latest
+[ -z "${WHOLE:-}" ] || visits=--every-visit
+run "$WORK/arc/att" -k chart,letter,patient,reviewer $visits --attach --print-all "$WORK/arc/in"
 [ $status -le 1 ] && echo "ok attach-runs" || echo "FAILED attach-runs: $(cat "$WORK/said")"
 cat >"$WORK/arc/inside.py" <<'END'
 import glob, subprocess, sys, xml.etree.ElementTree as ET
