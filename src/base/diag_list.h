@@ -179,7 +179,7 @@ DIAG(DIAG_DATE_FUTURE, "date-future", DIAG_ERROR, OUTCOME_HELD_BACK, "a future d
 DIAG(DIAG_BEFORE_BIRTH, "date-before-birth", DIAG_ERROR, OUTCOME_HELD_BACK, "before the date of birth", "correct this date or birth_date, as YYYY-MM-DD")
 DIAG(DIAG_BEFORE_ONSET, "date-before-onset", DIAG_NOTE, OUTCOME_NOTE, "the visit is before the date of onset", "correct visit_date or onset_date if one is wrong")
 DIAG(DIAG_AGE_UNFIT, "age-unfit", DIAG_WARNING, OUTCOME_HELD_BACK, "the age does not fit the birth date", "correct age or birth_date, or leave age empty")
-DIAG(DIAG_NUMBER_UNKNOWN, "number-unknown", DIAG_ERROR, OUTCOME_HELD_BACK, "not a number", "type digits only, in the unit of the column")
+DIAG(DIAG_NUMBER_UNKNOWN, "number-unknown", DIAG_ERROR, OUTCOME_HELD_BACK, "not a number", "type one number, in the unit of the column")
 DIAG(DIAG_NUMBER_OUTSIDE, "number-outside", DIAG_ERROR, OUTCOME_HELD_BACK, "outside what this column can hold", "type a number this column can hold, in its unit")
 DIAG(DIAG_WORD_UNKNOWN, "word-unknown", DIAG_ERROR, OUTCOME_HELD_BACK, "not a word of this column", "type one of the known words")
 DIAG(DIAG_CELL_UNUSED, "cell-unused", DIAG_WARNING, OUTCOME_HELD_BACK, "belongs to a measurement, and this row has none that takes it", "move it to the row of the measurement")

@@ -108,6 +108,11 @@ static const char *counted_in(enum import_column c)
         return "in kilograms";
     case COL_LEVER_CM:
         return "in centimetres";
+    case COL_GOAL_VALUE:
+    case COL_GOAL_BASELINE:
+        return "on the angle scale: 120, or -2 for 2 short of zero";
+    case COL_LIMIT_VALUE:
+        return "the most degrees allowed, or percent or kilograms of weight";
     case COL_PAIN_FROM:
     case COL_PAIN_TO:
         return "in degrees";
@@ -242,8 +247,12 @@ const struct motion *field_motion(struct meaning *m, struct row_state *rs)
     bool of_motion = *motion != '\0' && (*joint == '\0' || joint_known);
     enum import_column at = of_motion ? COL_MOTION : COL_JOINT;
     vocabulary_nearest(m->ref, joint, motion, near);
+    bool is_near = near[0] != '\0';
+    if (!is_near)
+        vocabulary_known(m->ref, joint, motion, near);
     if (near[0] != '\0')
-        meaning_say(m, rs, at, DIAG_MOTION_UNKNOWN, "nearest known: %s", near);
+        meaning_say(m, rs, at, DIAG_MOTION_UNKNOWN, "%s: %s", is_near ? "nearest known" : "known",
+                    near);
     else
         meaning_say(m, rs, at, DIAG_MOTION_UNKNOWN, NULL);
     return NULL;

@@ -46,7 +46,7 @@ static const struct motion *motion_of(const struct cover *c, bool *twice)
     const char *motion = text_of(c, SPELLING_MOTION, twice);
     const char *muscle = text_of(c, SPELLING_MUSCLE, twice);
     if (joint != NULL && motion != NULL && muscle == NULL)
-        return reference_motion(c->ref, joint, motion);
+        return vocabulary_motion_of(c->ref, joint, motion);
     return muscle != NULL && joint == NULL && motion == NULL
                ? vocabulary_motion(c->ref, muscle, "")
                : NULL;

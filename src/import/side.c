@@ -72,7 +72,7 @@ static bool is_part(const struct place *p, int from, int to, bool *own)
         joint = p->motion->joint;
     const struct spelling *limb = limb_of(p, from, to);
     if (joint != NULL)
-        *own = strcmp(joint, p->motion->joint) == 0;
+        *own = vocabulary_motion_of(p->ref, joint, p->motion->motion) == p->motion;
     else if (limb != NULL)
         *own = vocabulary_limb(limb->means, p->motion, &side, &both);
     return joint != NULL || (limb != NULL && side == SIDE_NONE && !both); /* not "R LUE" */

@@ -156,11 +156,38 @@ enum test vocabulary_test(const struct reference *ref, const char *text)
 
 /* ---- joint and motion ---------------------------------------------------------------------- */
 
+const struct motion *vocabulary_motion_of(const struct reference *ref, const char *joint,
+                                          const char *motion)
+{
+    static const char *const neighbours[][3] = {
+        {"ankle", "inversion", "subtalar"}, {"ankle", "eversion", "subtalar"},
+        {"elbow", "pronation", "forearm"},  {"elbow", "supination", "forearm"},
+        {"wrist", "pronation", "forearm"},  {"wrist", "supination", "forearm"}};
+    const struct motion *m = reference_motion(ref, joint, motion);
+    for (size_t i = 0; m == NULL && i < ARRAY_LEN(neighbours); i++)
+        if (strcmp(joint, neighbours[i][0]) == 0 && strcmp(motion, neighbours[i][1]) == 0)
+            m = reference_motion(ref, neighbours[i][2], motion);
+    return m;
+}
+
 static const struct motion *find_motion(const struct reference *ref, const char *joint,
                                         const struct vocabulary_words *w, int from, int to)
 {
     const char *key = vocabulary_motion_key(ref, w, from, to);
-    return key != NULL ? reference_motion(ref, joint, key) : NULL;
+    return key != NULL ? vocabulary_motion_of(ref, joint, key) : NULL;
+}
+
+/* Without "joint" and the like behind: "knee joint". */
+static int without_filler(const struct reference *ref, const struct vocabulary_words *w)
+{
+    int n = w->n;
+    while (n > 1 && vocabulary_joint_key(ref, w, 0, n) == NULL) {
+        const struct spelling *s = vocabulary_spelling(ref, w, n - 1, n);
+        if (s == NULL || s->kind != SPELLING_FILLER)
+            return w->n;
+        n--;
+    }
+    return n;
 }
 
 static const struct motion *find_muscle(const struct reference *ref,
@@ -205,7 +232,7 @@ const struct motion *vocabulary_motion(const struct reference *ref, const char *
         return NULL;
     if (m.n == 0 || j.n == 0)
         return find_split(ref, j.n > 0 ? &j : &m);
-    const char *key = vocabulary_joint_key(ref, &j, 0, j.n);
+    const char *key = vocabulary_joint_key(ref, &j, 0, without_filler(ref, &j));
     if (key == NULL)
         return NULL;
     const struct motion *found = find_motion(ref, key, &m, 0, m.n);
@@ -213,6 +240,46 @@ const struct motion *vocabulary_motion(const struct reference *ref, const char *
         return found;
     found = find_split(ref, &m);
     return found != NULL && strcmp(found->joint, key) == 0 ? found : NULL;
+}
+
+/* ---- what to type instead ------------------------------------------------------------------ */
+
+/* Adds ", name" while there is room. */
+static void add_name(char out[VOCABULARY_NEAR_MAX], const char *name)
+{
+    size_t used = strlen(out);
+    if (used + strlen(name) + 3 < VOCABULARY_NEAR_MAX)
+        snprintf(out + used, VOCABULARY_NEAR_MAX - used, "%s%s", used > 0 ? ", " : "", name);
+}
+
+/* The motions of a joint, or the joints whose keys begin with a word: "thumb". */
+static void list_known(const struct reference *ref, const char *joint, bool motions,
+                       char out[VOCABULARY_NEAR_MAX])
+{
+    const char *last = "";
+    size_t len = strlen(joint);
+    for (size_t i = 0; i < reference_motion_count(ref); i++) {
+        const struct motion *m = reference_motion_at(ref, i);
+        bool family = strncmp(m->joint, joint, len) == 0 && m->joint[len] == '-';
+        if (motions && strcmp(m->joint, joint) == 0)
+            add_name(out, m->motion);
+        else if (!motions && family && strcmp(m->joint, last) != 0)
+            add_name(out, last = m->joint);
+    }
+}
+
+void vocabulary_known(const struct reference *ref, const char *joint, const char *motion,
+                      char out[VOCABULARY_NEAR_MAX])
+{
+    struct vocabulary_words j = {.n = 0};
+    out[0] = '\0';
+    if (!vocabulary_split(&j, joint, false) || j.n == 0 || j.odd)
+        return;
+    const char *key = vocabulary_joint_key(ref, &j, 0, without_filler(ref, &j));
+    if (key != NULL && *motion != '\0')
+        list_known(ref, key, true, out);
+    else if (key == NULL)
+        list_known(ref, j.at[j.n - 1], false, out);
 }
 
 void vocabulary_nearest(const struct reference *ref, const char *joint, const char *motion,

@@ -11,9 +11,16 @@
 const struct motion *vocabulary_motion(const struct reference *ref, const char *joint,
                                        const char *motion);
 /* For the message when there is none: what comes nearest, into `out`; "" when nothing does. */
-enum { VOCABULARY_NEAR_MAX = 120 };
+enum { VOCABULARY_NEAR_MAX = 200 };
 void vocabulary_nearest(const struct reference *ref, const char *joint, const char *motion,
                         char out[VOCABULARY_NEAR_MAX]);
+
+/* Where nothing is near: the motions of the joint, or the joints of a family such as "thumb". */
+void vocabulary_known(const struct reference *ref, const char *joint, const char *motion,
+                      char out[VOCABULARY_NEAR_MAX]);
+/* By keys, and by the joint that many name instead: "ankle inversion" is the subtalar joint's. */
+const struct motion *vocabulary_motion_of(const struct reference *ref, const char *joint,
+                                          const char *motion);
 
 /* ---- sides --------------------------------------------------------------------------------- */
 

@@ -197,6 +197,13 @@ static const struct case_row held[] = {
      "!reading\ndetail=\"nearest known: knee flexion\""},
     {"an unknown joint", M "\n" D "kne,flexion,R,AROM,120\n", 0, 0, 1, "motion-unknown 2:3\n",
      "detail=\"nearest known: knee\""},
+    {"no motion of this joint", M "\n" D "knee,scaption,R,AROM,50\n" D "thumb,flexion,R,AROM,50\n"
+     D "lumbar,flexion,,AROM,50\n", 0, 0, 3,
+     "motion-unknown 2:4\nmotion-unknown 3:3\nmotion-unknown 4:3\n",
+     "detail=\"known: flexion, extension\"\ndetail=\"known: thumb-cmc, thumb-mcp, thumb-ip\"\n"
+     "field=\"joint\" text=\"lumbar\"\n"},
+    {"goals that are no number", M ",goal_id,goal_value\n" D "knee,extension,R,AROM,0,G,lacks 2\n",
+     0, 0, 1, "number-unknown 2:9\n", "detail=\"on the angle scale: 120, or -2 for 2 short of zero\""},
     {"a motion of two meanings", M "\n" D "shoulder,rotation,R,AROM,50\n", 0, 0, 1,
      "motion-unknown 2:4\n", "!reading\n"},
     {"no side", M "\n" D "knee,flexion,,AROM,120\n", 0, 0, 1, "side-missing 2:5\n",
@@ -362,6 +369,11 @@ static const struct case_row read_cases[] = {
      "goal id=\"G1\" knee flexion left AROM value=120"},
     {"a grade of both knees", M "\n" D "knee,extension,BLE,MMT,4/5\n", 1, 0, 0,
      "reading-both-sides 2:5\n", "right MMT measured grade=4\nleft MMT measured grade=4"},
+    {"the joint that many name", M "\n" D "ankle,inversion,R,AROM,20\n" D
+     "elbow,pronation,left elbow,AROM,70\n" D "R wrist,sup,,AROM,75\n" D
+     "Knee joint,flexion,L,AROM,120\n", 4, 0, 0, "",
+     "subtalar inversion right AROM measured end=20\nforearm pronation left AROM measured end=70\n"
+     "forearm supination right AROM measured end=75\nknee flexion left AROM measured end=120"},
     {"a digit by its name", M ",digit\n" D "finger-pip,flexion,R,AROM,90,D3\n"
      D "finger-pip,flexion,L,AROM,80,Index\n" D "toe-mtp,flexion,R,AROM,30,great toe\n"
      D "finger-mcp,flexion,R,AROM,70,4th\n", 4, 0, 0, "",
