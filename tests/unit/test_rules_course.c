@@ -92,6 +92,21 @@ START_TEST(the_next_visit_finds_the_same)
 }
 END_TEST
 
+START_TEST(what_holds_is_not_made_again)
+{
+    struct build *b = new_course(VISITS);
+    struct rules_course *course = rules_course_new(b->arena);
+    const struct visit_findings *v[VISITS];
+    for (size_t i = 0; i < VISITS; i++)
+        v[i] = rules_evaluate_next(course, &b->patient, &b->visits[i], build_ref, &b->clinic,
+                                   b->arena);
+    for (size_t i = 2; i < VISITS; i++)
+        for (size_t k = 1; k < i; k++)
+            ck_assert_ptr_eq(v[i]->earlier[k], v[i - 1]->earlier[k - 1]);
+    build_free(b);
+}
+END_TEST
+
 /* As when rows are read again after a correction: other readings for one of the visits before. */
 static void correct(struct build *b, size_t i, double end)
 {
@@ -174,9 +189,37 @@ START_TEST(slopes_of_a_series_that_grows)
 }
 END_TEST
 
+/* The slopes of a series are kept once it is asked for again, and then not reckoned anew. */
+START_TEST(slopes_are_kept_from_the_second_time_on)
+{
+    enum { POINTS = 400, FEW_BYTES = 80 << 10 };
+    struct arena *keep = arena_new(), *first = arena_new(), *second = arena_new();
+    struct rules_course *course = rules_course_new(keep);
+    struct finding f = {.side = SIDE_RIGHT};
+    struct slope s;
+    double t[POINTS], y[POINTS];
+    for (size_t i = 0; i < POINTS; i++) {
+        t[i] = (double)i;
+        y[i] = (double)(i * i % 101);
+    }
+    ck_assert(rules_theil_sen_kept(course, &f, t, y, POINTS - 1, 0.95, first, &s));
+    ck_assert_uint_lt(arena_bytes(keep), FEW_BYTES);
+    ck_assert(rules_theil_sen_kept(course, &f, t, y, POINTS, 0.95, second, &s));
+    ck_assert_uint_gt(arena_bytes(keep), POINTS * (POINTS - 1) / 2 * sizeof(double));
+    arena_clear(second);
+    ck_assert(rules_theil_sen_kept(course, &f, t, y, POINTS, 0.95, second, &s));
+    ck_assert_uint_lt(arena_bytes(second), FEW_BYTES);
+    arena_free(keep);
+    arena_free(first);
+    arena_free(second);
+}
+END_TEST
+
 static void add_tests(TCase *tc)
 {
     tcase_add_test(tc, the_next_visit_finds_the_same);
+    tcase_add_test(tc, what_holds_is_not_made_again);
+    tcase_add_test(tc, slopes_are_kept_from_the_second_time_on);
     tcase_add_test(tc, a_correction_of_an_earlier_visit_is_seen);
     tcase_add_test(tc, a_visit_held_back_later_is_left_out);
     tcase_add_test(tc, another_body_mass_is_seen);
