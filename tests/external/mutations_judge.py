@@ -5,6 +5,7 @@ its motion, `lacks 10` and a bare -10 (never where straight is 0) are 10 short o
 began 10 short of zero, `5-0-140` began 5 past it."""
 import re
 from collections import defaultdict
+from functools import lru_cache
 
 KILOGRAM, POUND = 9.80665, 4.4482216152605
 SHORT = r"lack|short|ffd|contract|\bfc\b|flexum"
@@ -28,6 +29,7 @@ def plain(text):
     return re.sub(r"(\d),(\d)", r"\1.\2", text).strip().lstrip("'").strip()
 
 
+@lru_cache(maxsize=None)
 def angles(text):
     """The starts and the ends that a cell can mean, signed."""
     text = plain(text)
@@ -49,6 +51,7 @@ def angles(text):
     return set(), set(numbers)
 
 
+@lru_cache(maxsize=None)
 def grades(text):
     """The grades a cell can mean, with the sign behind the figure or letter."""
     text = re.sub(r"\s*/\s*(5|V)\b", "", plain(text))
@@ -62,6 +65,7 @@ def near(wanted, numbers, slack=1e-3):
     return any(abs(wanted - n) <= slack * max(1, abs(n)) for n in numbers)
 
 
+@lru_cache(maxsize=None)
 def value_of(rest, name):
     found = re.search(rf"(?:^| ){name}=(\S+)", rest)
     return found[1] if found else None
@@ -78,7 +82,7 @@ def readings_of(dump):
     for line in dump.splitlines():
         head = re.match(r'^patient "((?:[^"\\]|\\.)*)"', line)
         visit = re.match(r"^visit (\S+)", line)
-        reading = READING.match(line)
+        reading = READING.match(line) if line.startswith("  reading ") else None
         if head:
             patient, day = head[1], None
         elif visit:
@@ -119,10 +123,12 @@ def wrong_number(r, text):
     return None
 
 
+@lru_cache(maxsize=None)
 def letters(text):
     return re.sub(r"[^a-z]", "", text.lower())
 
 
+@lru_cache(maxsize=None)
 def day_numbers(text):
     return sorted(int(n) for n in re.findall(r"\d+", text))
 

@@ -13,7 +13,7 @@ pdf1="$out/2025-03-14/P1_2025-03-14_chart.pdf"
 run() { # WORDS STATUS ARGUMENTS -- checks what the summary says
     words=$1 want=$2 name=$3
     shift 3
-    "$ENDFEEL" report --today 2030-01-01 -j2 -o "$out" "$@" >"$WORK/out" 2>"$WORK/err"
+    "$ENDFEEL" report --today 2030-01-01 -k chart -j2 -o "$out" "$@" >"$WORK/out" 2>"$WORK/err"
     got=$?
     if [ $got != "$want" ]; then
         echo "FAILED $name: exit status $got instead of $want: $(head -3 "$WORK/err")"
@@ -94,7 +94,7 @@ fi
 
 # One run at a time: a run whose input never ends holds the folder.
 mkfifo "$WORK/again.fifo" || exit 3
-"$ENDFEEL" report -q --today 2030-01-01 -o "$out" "$in" - <"$WORK/again.fifo" 2>/dev/null &
+"$ENDFEEL" report -q --today 2030-01-01 -k chart -o "$out" "$in" - <"$WORK/again.fifo" 2>/dev/null &
 holder=$!
 exec 9>"$WORK/again.fifo"
 head -1 "$in" >&9
@@ -102,7 +102,7 @@ sleep 0.3
 run 'another run is writing' 3 second-run-is-refused "$in"
 "$ENDFEEL" check -q "$in" >/dev/null 2>&1 && echo "ok check-needs-no-lock" || echo "FAILED check-needs-no-lock"
 if command -v script >/dev/null; then # a terminal: waits and then works
-    script -qec "$ENDFEEL report --today 2030-01-01 -o $out $in" /dev/null >"$WORK/tty" 2>&1 \
+    script -qec "$ENDFEEL report --today 2030-01-01 -k chart -o $out $in" /dev/null >"$WORK/tty" 2>&1 \
         </dev/null 9>&- &
     waiter=$!
     sleep 1.6

@@ -12,7 +12,7 @@ if ! ${CC:-cc} -O1 -shared -fPIC -w -o "$w/clock.so" tests/fault/clock.c -ldl 2>
     echo "FAILED clock: the shim does not compile: $(head -3 "$w/cc")"
     exit 0
 fi
-"$PYTHON" tests/external/generate.py 200 7 >"$w/in.csv"
+"$PYTHON" tests/external/generate.py 120 7 >"$w/in.csv"
 args="report --every-visit -k chart --print-all"
 jumping() { # FIRST-LOOK ARGUMENTS
     first=$1

@@ -16,6 +16,7 @@ rows() { # KNEE-FLEXION EXTRA: the knee's value with its correction columns
 run() { # NAME OUT FILE WORDS [ARGUMENTS]
     name=$1 to=$2 file=$3 words=$4
     shift 4
+    case " $* " in *' -k '*) ;; *) set -- -k chart "$@" ;; esac
     "$ENDFEEL" report --today 2030-01-01 -j2 -o "$to" "$@" "$file" >"$WORK/out" 2>"$WORK/err"
     got=$?
     if [ $got -gt 1 ] || ! grep -qF -e "$words" "$WORK/err"; then
@@ -118,12 +119,12 @@ says other-kind-is-amended "$o/$day/P1_${day}_second.pdf" 'AMENDED 1'
 
 # Cut short between any two steps, the next run comes to the same folder.
 finish() { # NAME FOLDER
-    "$ENDFEEL" report -q --today 2030-01-01 -o "$2" "$WORK/c1.csv" 2>"$WORK/err"
+    "$ENDFEEL" report -q --today 2030-01-01 -k chart -o "$2" "$WORK/c1.csv" 2>"$WORK/err"
     diff -r "$2" "$WORK/corr.whole" >"$WORK/diff" && echo "ok $1" || echo "FAILED $1: $(head -3 "$WORK/diff")"
 }
-"$ENDFEEL" report -q --today 2030-01-01 -o "$WORK/corr.start" "$WORK/c0.csv"
+"$ENDFEEL" report -q --today 2030-01-01 -k chart -o "$WORK/corr.start" "$WORK/c0.csv"
 cp -a "$WORK/corr.start" "$WORK/corr.whole"
-"$ENDFEEL" report -q --today 2030-01-01 -o "$WORK/corr.whole" "$WORK/c1.csv"
+"$ENDFEEL" report -q --today 2030-01-01 -k chart -o "$WORK/corr.whole" "$WORK/c1.csv"
 v="$day/P1_${day}_chart.pdf" s="$day/superseded" x="$day/.values/P1.xml"
 cp -a "$WORK/corr.start" "$WORK/cut1" && mkdir -m 700 "$WORK/cut1/$s" && cp -p "$WORK/corr.start/$v" "$WORK/cut1/$s/P1_${day}_chart_v1.pdf"
 finish cut-after-keeping "$WORK/cut1"
@@ -140,7 +141,7 @@ finish values-came-first "$WORK/cut6"
 
 # What was printed cannot be read: nothing is written in its place.
 cp -a "$WORK/corr.start" "$WORK/torn" && echo '<visit' >"$WORK/torn/$x"
-"$ENDFEEL" report --today 2030-01-01 -o "$WORK/torn" "$WORK/c1.csv" >/dev/null 2>"$WORK/err"
+"$ENDFEEL" report --today 2030-01-01 -k chart -o "$WORK/torn" "$WORK/c1.csv" >/dev/null 2>"$WORK/err"
 [ $? = 1 ] && grep -q 'printed last for this visit cannot be read' "$WORK/err" &&
     cmp -s "$WORK/torn/$v" "$WORK/corr.start/$v" && echo "ok unreadable-past-refuses" ||
     echo "FAILED unreadable-past-refuses: $(cat "$WORK/err")"
