@@ -213,6 +213,7 @@ static bool compare(struct render *r, enum xp_op op, const struct value *a, cons
 /* ---- walking -------------------------------------------------------------------------------- */
 
 static struct value walk(struct render *r, const struct xp *x);
+static bool truth(struct render *r, const struct xp *x);
 
 struct found {
     xmlNode **items;
@@ -229,7 +230,17 @@ static void found_add(struct render *r, struct found *f, xmlNode *node)
     f->items[f->n++] = node;
 }
 
-/* Keeps of out[from...] what each predicate in turn holds for; a number is a position. */
+/* Whether a predicate holds; a number is a position. */
+static bool holds(struct render *r, const struct xp *x)
+{
+    if (x->op != XP_NUMBER && x->op != XP_VARIABLE && x->op != XP_CALL && x->op != XP_NEGATE &&
+        x->op < XP_ADD)
+        return truth(r, x);
+    struct value v = walk(r, x);
+    return v.type == TYPE_NUMBER ? v.number == (double)r->position : value_truth(&v);
+}
+
+/* Keeps of out[from...] what each predicate in turn holds for. */
 static void filter(struct render *r, const struct xp *predicates, struct found *out, size_t from)
 {
     xmlNode *context = r->context;
@@ -241,8 +252,7 @@ static void filter(struct render *r, const struct xp *predicates, struct found *
         for (size_t i = from; i < out->n; i++) {
             r->context = out->items[i];
             r->position = i - from + 1;
-            struct value v = walk(r, predicates);
-            if (v.type == TYPE_NUMBER ? v.number == (double)r->position : value_truth(&v))
+            if (holds(r, predicates))
                 out->items[kept++] = out->items[i];
         }
         out->n = kept;
@@ -275,14 +285,6 @@ static inline xmlAttr *attribute_at(const struct spot *spot, unsigned number)
             return spot->attributes[i];
     }
     return NULL;
-}
-
-/* `@name`, the most common of all paths. */
-static bool is_own_attribute(const struct xp *x)
-{
-    return x->op == XP_PATH && x->a == NULL && !x->absolute && x->steps->next == NULL &&
-           x->steps->axis == AXIS_ATTRIBUTE && x->steps->test == TEST_NAME &&
-           x->steps->predicates == NULL;
 }
 
 /* NULL when there is none. */
@@ -481,15 +483,6 @@ static const struct value *variable_numbered(const struct render *r, unsigned nu
     return NULL;
 }
 
-static const struct value *variable_named(const struct render *r, const char *name)
-{
-    for (const struct variable *v = r->variables; v != NULL; v = v->outer) {
-        if (strcmp(v->name, name) == 0)
-            return &v->value;
-    }
-    return NULL;
-}
-
 /* The nodes of an expression that a path starts from. */
 static struct found walk_start(struct render *r, const struct xp *x)
 {
@@ -510,6 +503,13 @@ static struct value walk_path(struct render *r, const struct xp *x)
 {
     xmlNode *here = x->absolute ? (xmlNode *)r->doc : r->context;
     struct found start = {&here, 1, 1};
+    if (x->own) {
+        struct found own = {NULL, 0, 0};
+        xmlNode *at = (xmlNode *)(uintptr_t)own_attribute(r, x);
+        if (at != NULL)
+            found_add(r, &own, at);
+        return (struct value){.type = TYPE_NODES, .nodes = own.items, .n = own.n};
+    }
     if (x->a != NULL)
         start = walk_start(r, x);
     struct found from = start;
@@ -569,25 +569,54 @@ static double arithmetic(enum xp_op op, double a, double b)
     }
 }
 
+/* The text of what an attribute is mostly held against: a literal, or a variable that is a text or
+ * one node. NULL: something else. */
+static const char *text_beside(struct render *r, const struct xp *x)
+{
+    if (x->op == XP_LITERAL)
+        return x->text;
+    const struct value *v = x->op == XP_VARIABLE ? variable_numbered(r, x->name) : NULL;
+    if (v != NULL && v->type == TYPE_STRING)
+        return v->text;
+    return v != NULL && v->type == TYPE_NODES && v->n == 1 ? node_string(r, v->nodes[0]) : NULL;
+}
+
+static bool compare_operands(struct render *r, const struct xp *x)
+{
+    const char *text = NULL;
+    if ((x->op == XP_EQUAL || x->op == XP_UNEQUAL) && x->a->op == XP_PATH && x->a->own)
+        text = text_beside(r, x->b);
+    if (text != NULL) {
+        const xmlNode *at = own_attribute(r, x->a);
+        return at != NULL && (strcmp(node_string(r, at), text) == 0) == (x->op == XP_EQUAL);
+    }
+    struct value a = walk(r, x->a), b = walk(r, x->b);
+    return compare(r, x->op, &a, &b);
+}
+
+/* As value_truth() of the value, which need not be made to know. */
+static bool truth(struct render *r, const struct xp *x)
+{
+    if (x->op == XP_OR)
+        return truth(r, x->a) || truth(r, x->b);
+    if (x->op == XP_AND)
+        return truth(r, x->a) && truth(r, x->b);
+    if (x->op >= XP_EQUAL && x->op <= XP_MORE_EQUAL)
+        return compare_operands(r, x);
+    if (x->op == XP_CALL && x->function == FN_NOT)
+        return !truth(r, x->a);
+    if (x->op == XP_PATH && x->own)
+        return own_attribute(r, x) != NULL;
+    struct value v = walk(r, x);
+    return value_truth(&v);
+}
+
 static struct value walk_binary(struct render *r, const struct xp *x)
 {
-    if ((x->op == XP_EQUAL || x->op == XP_UNEQUAL) && x->b->op == XP_LITERAL &&
-        is_own_attribute(x->a)) {
-        const xmlNode *at = own_attribute(r, x->a);
-        return truth_value(at != NULL && (strcmp(node_string(r, at), x->b->text) == 0) ==
-                                             (x->op == XP_EQUAL));
-    }
-    struct value a = walk(r, x->a);
-    if (x->op == XP_OR && value_truth(&a))
-        return truth_value(true);
-    if (x->op == XP_AND && !value_truth(&a))
-        return truth_value(false);
-    struct value b = walk(r, x->b);
-    if (x->op == XP_OR || x->op == XP_AND)
-        return truth_value(value_truth(&b));
-    if (x->op >= XP_ADD)
-        return number_value(arithmetic(x->op, value_number(r, &a), value_number(r, &b)));
-    return truth_value(compare(r, x->op, &a, &b));
+    if (x->op < XP_ADD)
+        return truth_value(truth(r, x));
+    struct value a = walk(r, x->a), b = walk(r, x->b);
+    return number_value(arithmetic(x->op, value_number(r, &a), value_number(r, &b)));
 }
 
 static struct value walk(struct render *r, const struct xp *x)
@@ -616,135 +645,27 @@ static struct value walk(struct render *r, const struct xp *x)
     }
 }
 
-/* ---- the library --------------------------------------------------------------------------- */
-
-static struct value from_object(struct render *r, const xmlXPathObject *o)
-{
-    struct value v = {.type = TYPE_STRING, .text = ""};
-    if (o == NULL)
-        return v;
-    switch (o->type) {
-    case XPATH_NODESET:
-    case XPATH_XSLT_TREE:
-        v.type = TYPE_NODES;
-        v.n = o->nodesetval != NULL ? (size_t)o->nodesetval->nodeNr : 0;
-        v.nodes = arena_alloc(r->arena, (v.n + 1) * sizeof(*v.nodes));
-        if (v.n > 0)
-            memcpy(v.nodes, o->nodesetval->nodeTab, v.n * sizeof(*v.nodes));
-        break;
-    case XPATH_BOOLEAN:
-        return truth_value(o->boolval != 0);
-    case XPATH_NUMBER:
-        return number_value(o->floatval);
-    default:
-        v.text = arena_strdup(r->arena, o->stringval != NULL ? (const char *)o->stringval : "");
-        break;
-    }
-    return v;
-}
-
-static xmlXPathObjectPtr to_object(const struct value *v)
-{
-    xmlXPathObjectPtr o;
-    switch (v->type) {
-    case TYPE_NODES:
-        o = xmlXPathNewNodeSet(NULL);
-        for (size_t i = 0; o != NULL && i < v->n; i++)
-            xmlXPathNodeSetAddUnique(o->nodesetval, v->nodes[i]);
-        return o;
-    case TYPE_NUMBER:
-        return xmlXPathNewFloat(v->number);
-    case TYPE_BOOL:
-        return xmlXPathNewBoolean(v->truth);
-    case TYPE_STRING:
-        break;
-    }
-    return xmlXPathNewCString(v->text);
-}
-
-static void call_from_library(xmlXPathParserContextPtr ctxt, int n)
-{
-    enum { ARGS_MAX = 16 };
-    struct render *r = ctxt->context->user;
-    struct value args[ARGS_MAX];
-    size_t n_functions;
-    const struct xpath_function *f = xpath_functions(&n_functions);
-    if (n > ARGS_MAX) {
-        xmlXPathErr(ctxt, XPATH_INVALID_ARITY);
-        return;
-    }
-    for (int i = n - 1; i >= 0; i--) {
-        xmlXPathObjectPtr o = valuePop(ctxt);
-        args[i] = from_object(r, o);
-        xmlXPathFreeObject(o);
-    }
-    for (size_t i = 0; i < n_functions; i++) {
-        if (strcmp(f[i].name, (const char *)ctxt->context->function) == 0) {
-            struct value v = function_call(r, (int)i, args, n);
-            valuePush(ctxt, to_object(&v));
-            return;
-        }
-    }
-    xmlXPathErr(ctxt, XPATH_UNKNOWN_FUNC_ERROR);
-}
-
-static xmlXPathObjectPtr look_up(void *user, const xmlChar *name, const xmlChar *ns)
-{
-    struct render *r = *(struct render **)user;
-    const struct value *v = variable_named(r, (const char *)name);
-    (void)ns;
-    return v != NULL ? to_object(v) : NULL;
-}
-
-/* concat is ours too: a part that finds nothing must not vanish inside a longer text. */
-xmlXPathContext *eval_context_new(void)
-{
-    xmlXPathContextPtr ctxt = xmlXPathNewContext(NULL);
-    size_t n;
-    const struct xpath_function *f = xpath_functions(&n);
-    if (ctxt == NULL)
-        abort();
-    /* Its own has to go first: registering does not replace. */
-    xmlXPathRegisterFunc(ctxt, (const xmlChar *)"concat", NULL);
-    for (size_t i = 0; i < n; i++) {
-        if (f[i].own || strcmp(f[i].name, "concat") == 0)
-            xmlXPathRegisterFunc(ctxt, (const xmlChar *)f[i].name, call_from_library);
-    }
-    xmlXPathRegisterVariableLookup(ctxt, look_up, &ctxt->user);
-    return ctxt;
-}
-
-static struct value ask_library(struct render *r, const struct expr *e)
-{
-    xmlXPathContextPtr ctxt = r->t->xpath;
-    ctxt->user = r;
-    ctxt->doc = r->doc;
-    ctxt->node = r->context;
-    ctxt->contextSize = (int)r->size;
-    ctxt->proximityPosition = (int)r->position;
-    xmlXPathObjectPtr o = xmlXPathCompiledEval(e->compiled, ctxt);
-    if (o == NULL)
-        render_error(r, DIAG_LAYOUT_EVALUATE, "{%s}", e->source);
-    struct value v = from_object(r, o);
-    xmlXPathFreeObject(o);
-    return v;
-}
+/* ---- what others ask for -------------------------------------------------------------------- */
 
 struct value eval(struct render *r, const struct expr *e)
 {
     r->nothing = false;
-    return e->compiled == NULL ? walk(r, e->tree) : ask_library(r, e);
+    return e->compiled == NULL ? walk(r, e->tree) : eval_by_library(r, e);
 }
 
 bool eval_truth(struct render *r, const struct expr *e)
 {
-    struct value v = eval(r, e);
+    if (e->compiled == NULL) {
+        r->nothing = false;
+        return truth(r, e->tree);
+    }
+    struct value v = eval_by_library(r, e);
     return value_truth(&v);
 }
 
 const char *eval_string(struct render *r, const struct expr *e)
 {
-    if (e->compiled == NULL && is_own_attribute(e->tree)) {
+    if (e->compiled == NULL && e->tree->op == XP_PATH && e->tree->own) {
         const xmlNode *at = own_attribute(r, e->tree);
         r->nothing = false;
         return at != NULL ? node_string(r, at) : "";

@@ -409,7 +409,9 @@ const char *value_string(struct render *r, const struct value *v);
 double value_number(struct render *r, const struct value *v);
 bool value_truth(const struct value *v);
 const char *node_string(struct render *r, const xmlNode *node);
+/* eval_library.c */
 xmlXPathContext *eval_context_new(void);
+struct value eval_by_library(struct render *r, const struct expr *e);
 /* functions.c: our own functions, shared by both ways of evaluating. */
 struct value function_call(struct render *r, int function, const struct value *args, int n);
 /* functions_text.c: those of XPath that it hands on. */

@@ -470,6 +470,12 @@ static struct xp *parse_primary(struct parser *p)
     return x;
 }
 
+static bool is_own_attribute(const struct xp_step *s)
+{
+    return s != NULL && s->next == NULL && s->axis == AXIS_ATTRIBUTE && s->test == TEST_NAME &&
+           s->predicates == NULL;
+}
+
 static struct xp *parse_path(struct parser *p)
 {
     struct xp *x = NULL;
@@ -485,6 +491,7 @@ static struct xp *parse_path(struct parser *p)
     if (starts_step(p)) {
         x = xp_new(p, XP_PATH);
         x->steps = parse_steps(p, false);
+        x->own = is_own_attribute(x->steps);
         return x;
     }
     struct xp *start = parse_primary(p);

@@ -60,6 +60,7 @@ struct xp { /* small: a template has thousands, and a report looks at most of th
     int function;              /* enum function, of XP_CALL */
     unsigned name;             /* of XP_VARIABLE: the number of its name */
     bool absolute;             /* of XP_PATH */
+    bool own;                  /* of XP_PATH: `@name`, the most common of all */
     struct xp *next;           /* in a list of arguments or predicates */
     struct xp *a, *b;          /* operands; a: arguments of a call, start of a path or NULL */
     struct xp *predicates;     /* of a path: on its start */

@@ -130,6 +130,14 @@ static const char *const both_ways[] = {
     "//row/preceding::row", "(//row)[4]/preceding::row/@key", "//note/preceding::*",
     "group[2]/row/preceding::row[1]/@key", "group[2]/preceding::note/@code",
     "//note/preceding::*[2]",
+    "group/row[@key = $one]/@end", "group/row[@key != $one]/@key", "group/row[@key = $none]",
+    "group/row[@key != $none]", "group/row[@key = $keys]/@key", "group/row[@nothing != $s]",
+    "group/row[@end = $ten]/@key", "group/row[@end != $ten]/@key", "group/row[$s = @key]/@key",
+    "group/row[@end or @text]/@key", "group/row[@end and not(@value)]", "group/row[$two]/@key",
+    "group/row[@end mod 20]/@key", "group/row[-1]", "group/row[string(@text)]/@key",
+    "group/row[last() - 1]/@key", "group/row[not(@key = $s) and (@end or note)]/@key",
+    "group/row[note | @text]/@key", "@date = $s", "@nothing = $s", "not(@date = $s)", "not(@date)",
+    "@date and @kind", "@nothing or @date", "person/@name = $one or @date != $s",
     "//@key", "//@*", "//@end = '10'", "//@nothing", "group//@code", "group/row//@code[. = 'n1']",
     "//row[.//@code = 'n2']/@key", "//@key[2]", "//@*[2]", "$mixed//@key", "@date//@key",
     "count(//@end | //@key)", "(//@value)[2]", "//@key/..", "//@code/../../@key",
@@ -159,6 +167,11 @@ static const char *const both_ways[] = {
 START_TEST(agrees_with_the_library)
 {
     bind("rows", "group/row");
+    bind("one", "group[1]/row[3]/@key");
+    bind("keys", "group[1]/row/@key");
+    bind("none", "nothing");
+    bind("two", "2");
+    bind("ten", "10");
     bind("mixed", "group[1] | group[1]/row | /visit | group[2]");
     struct expr e = parse(both_ways[_i]);
     if (strcmp(e.source, "/") != 0)
