@@ -214,7 +214,7 @@ DIAG(DIAG_COMPENSATIONS_MANY, "compensations-many", DIAG_WARNING, OUTCOME_HELD_B
 DIAG(DIAG_FORCE_UNKNOWN, "force-unknown", DIAG_ERROR, OUTCOME_HELD_BACK, "force not understood", "type a number and put its unit in unit, or NT with the reason")
 DIAG(DIAG_FORCE_UNIT_MISSING, "force-unit-missing", DIAG_ERROR, OUTCOME_HELD_BACK, "a force without its unit", "type N, kgf or lbf in unit")
 DIAG(DIAG_FORCE_UNIT_UNKNOWN, "force-unit-unknown", DIAG_ERROR, OUTCOME_HELD_BACK, "unit of force not known", "type N, kgf or lbf")
-DIAG(DIAG_FORCE_UNITS_DIFFER, "force-units-differ", DIAG_ERROR, OUTCOME_HELD_BACK, "two units of force in one cell", "type the unit once, in unit")
+DIAG(DIAG_FORCE_UNITS_DIFFER, "force-units-differ", DIAG_ERROR, OUTCOME_HELD_BACK, "two units for one force", "type the unit once")
 DIAG(DIAG_FORCE_TOO_LARGE, "force-too-large", DIAG_ERROR, OUTCOME_HELD_BACK, "more than a limb can do", "check the force and its unit")
 DIAG(DIAG_FORCE_NEGATIVE, "force-negative", DIAG_ERROR, OUTCOME_HELD_BACK, "a negative force", "type the force without a sign")
 DIAG(DIAG_GOAL_NO_MOTION, "goal-no-motion", DIAG_ERROR, OUTCOME_HELD_BACK, "a goal without joint and motion", "fill in joint, motion, side and test")

@@ -96,6 +96,7 @@ static void pins_of_heading(const struct heading *h, struct wide_column *w)
     w->pins[PIN_DIGIT] = digits[h->digit];
     w->pins[PIN_TEST] = h->test != TEST_NONE ? test_name(h->test) : NULL;
     w->pins[PIN_POSITION] = h->position;
+    w->pins[PIN_UNIT] = h->unit;
     w->pins[PIN_TIMING] = h->timing != TIMING_NONE ? timing_name(h->timing) : NULL;
 }
 

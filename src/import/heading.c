@@ -86,6 +86,17 @@ static bool test_fits(const struct heading *h)
     return (!strength || h->motion->mmt) && (!range || h->motion->rom);
 }
 
+/* A force is in newton or the like; a distance in mm or cm, of a motion that is one. */
+static bool unit_fits(const struct heading *h)
+{
+    if (h->unit == NULL)
+        return true;
+    bool length = strcmp(h->unit, "mm") == 0 || strcmp(h->unit, "cm") == 0;
+    bool distance = h->motion->unit == UNIT_MM || h->motion->unit == UNIT_CM;
+    bool strength = h->test == TEST_MMT || h->test == TEST_FORCE;
+    return length ? distance && !strength : h->test == TEST_FORCE;
+}
+
 static bool read_cover(const struct cover *c, struct heading *h, bool *assisted)
 {
     bool twice = false, both = false;
@@ -96,8 +107,10 @@ static bool read_cover(const struct cover *c, struct heading *h, bool *assisted)
     const char *digit = text_of(c, SPELLING_DIGIT, &twice);
     const char *timing = text_of(c, SPELLING_TIMING, &twice);
     h->position = text_of(c, SPELLING_POSITION, &twice);
+    h->unit = text_of(c, SPELLING_UNIT, &twice);
     *assisted = false;
-    if (h->motion == NULL || twice || !read_tests(c, h, assisted) || !test_fits(h))
+    if (h->motion == NULL || twice || !read_tests(c, h, assisted) || !test_fits(h) ||
+        !unit_fits(h))
         return false;
     for (int s = SIDE_MIDLINE; side != NULL && s < SIDE_COUNT; s++)
         if (strcmp(side, side_name((enum side)s)) == 0)
@@ -124,7 +137,7 @@ static bool same_heading(const struct heading *a, const struct heading *b)
 {
     return a->motion == b->motion && a->side == b->side && a->digit == b->digit &&
            a->test == b->test && a->range == b->range && str_eq(a->position, b->position) &&
-           a->timing == b->timing;
+           str_eq(a->unit, b->unit) && a->timing == b->timing;
 }
 
 static void take_cover(struct cover *c)

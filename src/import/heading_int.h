@@ -14,6 +14,7 @@ struct heading {
     bool range;            /* a range of motion, active or passive not said */
     const char *position;  /* borrowed from the library; NULL: not said */
     enum timing timing;
+    const char *unit;      /* borrowed: N, kgf, lbf, mm, cm; NULL: not said */
 };
 
 enum heading_kind {

@@ -86,6 +86,8 @@ static const char *pins_text(struct import_suggestion *s, const struct heading *
         buf_addf(&b, " test=\"%s\"", test_name(h->test));
     if (h->position != NULL)
         buf_addf(&b, " position=\"%s\"", h->position);
+    if (h->unit != NULL)
+        buf_addf(&b, " unit=\"%s\"", h->unit);
     if (h->timing != TIMING_NONE)
         buf_addf(&b, " timing=\"%s\"", timing_name(h->timing));
     const char *text = arena_strdup(s->arena, buf_text(&b));

@@ -10,11 +10,13 @@ static const struct word spelling_kind_words[] = {
     {"side", SPELLING_SIDE},     {"test", SPELLING_TEST},         {"digit", SPELLING_DIGIT},
     {"filler", SPELLING_FILLER}, {"position", SPELLING_POSITION}, {"timing", SPELLING_TIMING},
     {"column", SPELLING_COLUMN}, {"position-column", SPELLING_STATED}, {"limb", SPELLING_LIMB},
+    {"unit", SPELLING_UNIT},
     {NULL, 0},
 };
 
 static const char *const sides[] = {"right", "left", "midline"};
 static const char *const tests[] = {"AROM", "PROM", "MMT", "force", "range", "assisted"};
+static const char *const units[] = {"N", "kgf", "lbf", "mm", "cm"};
 static const char *const timings[] = {"before", "after"};
 
 static bool is_one_of(const char *text, const char *const *words, size_t n)
@@ -81,6 +83,8 @@ static bool may_mean(const struct reference *ref, const struct spelling *s)
         return is_limb(ref, s->means);
     case SPELLING_TEST:
         return is_one_of(s->means, tests, ARRAY_LEN(tests));
+    case SPELLING_UNIT:
+        return is_one_of(s->means, units, ARRAY_LEN(units));
     case SPELLING_TIMING:
         return is_one_of(s->means, timings, ARRAY_LEN(timings));
     case SPELLING_DIGIT:

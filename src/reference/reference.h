@@ -333,6 +333,7 @@ enum spelling_kind {
     SPELLING_MOTION,   /* key of a motion; which joints have it, the motions say */
     SPELLING_MUSCLE,   /* "joint motion" whose test it is */
     SPELLING_SIDE,     /* right, left, midline */
+    SPELLING_UNIT,     /* N, kgf, lbf, mm, cm */
     SPELLING_LIMB,     /* right, left or both where it says so, then the regions of a limb */
     SPELLING_TEST,     /* AROM, PROM, MMT, force; range: one of the first two; assisted: none */
     SPELLING_DIGIT,    /* 1 to 5 */

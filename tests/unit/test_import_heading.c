@@ -45,6 +45,8 @@ static const char *describe(const char *header, char out[300])
         n += (size_t)snprintf(out + n, 300 - n, " %s", h.range ? "range" : test_name(h.test));
     if (h.position != NULL)
         n += (size_t)snprintf(out + n, 300 - n, " @%s", h.position);
+    if (h.unit != NULL)
+        n += (size_t)snprintf(out + n, 300 - n, " in %s", h.unit);
     if (h.timing != TIMING_NONE)
         snprintf(out + n, 300 - n, " %s", timing_name(h.timing));
     return out;
@@ -102,6 +104,12 @@ static const struct {
     {"R knee flexion P", "!"},
     {"R knee flexion of the left leg AROM", "!"},
     {"RUE knee flexion AROM", "!"},
+    {"R knee flexion AROM kg", "!"},
+    {"R quads MMT (N)", "!"},
+    {"R quads (N)", "!"},
+    {"R knee flexion AROM cm", "!"},
+    {"R quads HHD N lbs", "!"},
+    {"R PIP flexion MMT 5", "!"}, /* of the little finger, or out of 5 */
     {"L RLE knee flexion AROM", "!"},
     {"BLE knee flexion AROM", "!"},
     {"LE flexion AROM", "!"},
@@ -138,6 +146,14 @@ static const struct {
     {"R ankle inversion AROM", "subtalar inversion right AROM"},
     {"L elbow pron PROM", "forearm pronation left PROM"},
     {"L wrist sup MMT", "forearm supination left MMT"},
+    {"Right Knee Extension MMT (/5)", "knee extension right MMT"},
+    {"R quads strength /5", "knee extension right MMT"},
+    {"Shoulder flexion active left side", "shoulder flexion left AROM"},
+    {"HHD R quads (N)", "knee extension right force in N"},
+    {"R knee ext force (kg)", "knee extension right force in kgf"},
+    {"R quads HHD lbs", "knee extension right force in lbf"},
+    {"jaw opening AROM (mm)", "jaw opening AROM in mm"},
+    {"R thumb CMC opposition AROM cm", "thumb-cmc opposition right AROM in cm"},
     {"r knee flex arom", "knee flexion right AROM"},
     {"R KNEE FLEX AROM", "knee flexion right AROM"},
     {"RKneeFlexAROM", "knee flexion right AROM"},
@@ -175,7 +191,7 @@ static const struct {
     {"lt knee flex prom", "knee flexion left PROM"},
     {"RT KNEE EXT MMT", "knee extension right MMT"},
     {"Knee R flexion AROM right", "knee flexion right AROM"},
-    {"Knee joint flexion of the right side AROM", "!"},
+    {"Knee joint flexion of the right side AROM", "knee flexion right AROM"},
     {"MMT R quads", "knee extension right MMT"},
     {"R quad strength", "knee extension right MMT"},
     {"R Quadriceps MMT", "knee extension right MMT"},

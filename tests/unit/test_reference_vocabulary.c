@@ -71,6 +71,7 @@ static const struct {
      "knee bending"},
     {OPEN "<spelling text=\"a\" kind=\"muscle\" means=\"knee\"/>" CLOSE, DIAG_XML_VALUE, 2, "knee"},
     {OPEN "<spelling text=\"a\" kind=\"side\" means=\"both\"/>" CLOSE, DIAG_XML_VALUE, 2, "both"},
+    {OPEN "<spelling text=\"a\" kind=\"unit\" means=\"stone\"/>" CLOSE, DIAG_XML_VALUE, 2, "stone"},
     {OPEN "<spelling text=\"a\" kind=\"limb\" means=\"right\"/>" CLOSE, DIAG_XML_VALUE, 2,
      "right"},
     {OPEN "<spelling text=\"a\" kind=\"limb\" means=\"left \"/>" CLOSE, DIAG_XML_VALUE, 2, "left"},
