@@ -203,7 +203,8 @@ static const struct case_row held[] = {
      "detail=\"known: flexion, extension\"\ndetail=\"known: thumb-cmc, thumb-mcp, thumb-ip\"\n"
      "field=\"joint\" text=\"lumbar\"\n"},
     {"goals that are no number", M ",goal_id,goal_value\n" D "knee,extension,R,AROM,0,G,lacks 2\n",
-     0, 0, 1, "number-unknown 2:9\n", "detail=\"on the angle scale: 120, or -2 for 2 short of zero\""},
+     0, 0, 1, "number-unknown 2:9\n",
+     "detail=\"on the angle scale: 120, or -2 for 2 short of zero\""},
     {"a motion of two meanings", M "\n" D "shoulder,rotation,R,AROM,50\n", 0, 0, 1,
      "motion-unknown 2:4\n", "!reading\n"},
     {"no side", M "\n" D "knee,flexion,,AROM,120\n", 0, 0, 1, "side-missing 2:5\n",
