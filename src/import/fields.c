@@ -337,9 +337,12 @@ bool field_digit(struct meaning *m, struct row_state *rs, const struct motion *m
         meaning_say(m, rs, COL_DIGIT, DIAG_DIGIT_UNFIT, NULL);
         return false;
     }
-    const char *spelt = vocabulary_digit(m->ref, text);
+    /* "D3", "index", "3rd" */
+    const char *spelt = *text >= '0' && *text <= '9' && text[1] == '\0'
+                            ? NULL
+                            : vocabulary_digit(m->ref, text);
     if (spelt != NULL)
-        text = spelt; /* "D3", "index", "3rd" */
+        text = spelt;
     if (!num_parse(text, strlen(text), &value) || value != floor(value) ||
         value < motion->digit_min || value > motion->digit_max) {
         meaning_say(m, rs, COL_DIGIT, DIAG_DIGIT_OUTSIDE, "%d to %d", motion->digit_min,
