@@ -41,6 +41,16 @@ mkdir "$WORK/generated"
 "$PYTHON" tests/external/generate.py $visits 77 >"$WORK/generated/in.csv"
 set_all generated "$WORK/generated"
 
+# A goal of a joint that was not measured that day is told, and its short form explained.
+{
+    echo "patient_id,visit_date,joint,motion,side,digit,test,value,goal_value,goal_due"
+    echo "X-2,2025-03-04,finger-dip,flexion,right,3,AROM,40,70,2025-05-01"
+    echo "X-2,2025-03-11,knee,flexion,right,,AROM,110,,"
+} >"$WORK/goal.csv"
+"$ENDFEEL" report -q $options -k chart --dump pages "$WORK/goal.csv" >"$WORK/dump" 2>"$WORK/err"
+n=$(grep -c 'DIP, distal interphalangeal joint' "$WORK/dump")
+[ "$n" = 2 ] && echo "ok explains-a-goal-s-joint" || echo "FAILED explains-a-goal-s-joint: $n of 2"
+
 # As PDF: as many of each kind as visits, and qpdf is content with one of each.
 # shellcheck disable=SC2086
 "$ENDFEEL" report -q $options -k $kinds -o "$WORK/kinds" --history fixtures/history fixtures/day 2>"$WORK/err"
