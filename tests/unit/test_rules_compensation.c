@@ -78,10 +78,35 @@ START_TEST(likely_in_limited_motions)
 }
 END_TEST
 
+/* What the lost range itself brings about goes before what pain does, though only the second is
+ * usual from a loss of a stated size. */
+START_TEST(lost_range_goes_before_pain)
+{
+    static const struct compensation made[] = {
+        {.id = "of-pain", .in_rom = true, .trigger_painful = true,
+         .typical_deficit = {.has = true, .value = 5}},
+        {.id = "of-loss", .in_rom = true, .trigger_limited = true}};
+    struct build *b = build_new();
+    struct visit_findings *v = build_findings(b, FLEX "98 pain");
+    struct finding *f = &v->rows[0];
+    struct motion motion = *f->motion;
+    motion.compensations = made;
+    motion.n_compensations = ARRAY_LEN(made);
+    f->motion = &motion;
+    f->n_likely = 0;
+    rules_compensation(v, b->arena);
+    ck_assert_int_eq(f->n_likely, 2);
+    ck_assert_str_eq(f->likely[0]->id, "of-loss");
+    ck_assert_str_eq(f->likely[1]->id, "of-pain");
+    build_free(b);
+}
+END_TEST
+
 static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, recorded_by_id_or_as_typed, 0, ARRAY_LEN(recorded));
     tcase_add_loop_test(tc, likely_in_limited_motions, 0, ARRAY_LEN(watched));
+    tcase_add_test(tc, lost_range_goes_before_pain);
 }
 
 BUILD_SUITE("rules_compensation")

@@ -168,6 +168,24 @@ START_TEST(normal_row_fits_position_digit_and_infant)
 }
 END_TEST
 
+/* A row for every age needs none; one for a group of ages does. */
+START_TEST(age_that_is_not_known)
+{
+    static const struct {
+        const char *reading, *normal;
+    } ageless[] = {{AT "toe-mtp flexion right AROM 30 digit=3", "40.0"},
+                   {AT "hip internal-rotation right PROM 30 pos=prone", "45.0"}};
+    for (size_t i = 0; i < ARRAY_LEN(ageless); i++) {
+        struct build *b = build_new();
+        b->patient.age = num_none();
+        const struct finding *f = &build_findings(b, ageless[i].reading)->rows[0];
+        ck_assert_ptr_nonnull(f->normal);
+        ck_assert_str_eq(build_text(b, num_of(f->normal->normal), 1), ageless[i].normal);
+        build_free(b);
+    }
+}
+END_TEST
+
 /* Which of several special rows for one position: exact sex, narrower ages, the default's source,
  * more people, then the order of the table. */
 START_TEST(closest_special_row)
@@ -412,6 +430,7 @@ static void add_tests(TCase *tc)
     tcase_add_loop_test(tc, every_token_must_fit, 0, ARRAY_LEN(qualifiers));
     tcase_add_loop_test(tc, age_band_runs_to_the_next_birthday, 0, ARRAY_LEN(ages));
     tcase_add_loop_test(tc, normal_row_fits_position_digit_and_infant, 0, ARRAY_LEN(normals));
+    tcase_add_test(tc, age_that_is_not_known);
     tcase_add_test(tc, closest_special_row);
     tcase_add_loop_test(tc, deficit_and_band, 0, ARRAY_LEN(deficits));
     tcase_add_loop_test(tc, limited_needs_more_than_the_handbook, 0, ARRAY_LEN(judged));

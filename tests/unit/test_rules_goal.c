@@ -55,6 +55,8 @@ static const struct {
      "worse 50.0 -33.3 -10.0 40.0 80.0 -1"},
     {WRIST "80" SET " due=2026-03-01", V1 WRIST "50 by=A;" V3 WRIST "80 by=A",
      "met 50.0 100.0 30.0 0.0 80.0 -1 2026-03-02 late"},
+    {WRIST "80" SET " due=2026-03-02", V1 WRIST "50 by=A;" V3 WRIST "80 by=A",
+     "met 50.0 100.0 30.0 0.0 80.0 0 2026-03-02"}, /* on its last day is not late */
     {WRIST "80" SET " due=2026-03-01", V1 WRIST "50 by=A;" V2 WRIST "81 by=A;" V3 WRIST "80 by=A",
      "met 50.0 100.0 30.0 0.0 80.0 -1 2026-02-02"},
     /* On the first of two days the line is still at the baseline. */

@@ -85,6 +85,24 @@ START_TEST(row_keeps_what_its_readings_say)
 }
 END_TEST
 
+/* The least and the most, whichever came first; a reading without a score changes neither. */
+START_TEST(pain_of_a_row_runs_from_least_to_most)
+{
+    static const char *const orders[] = {
+        KNEE "110 pain=3;" KNEE "112 pain=5;" KNEE "111 pain=4",
+        KNEE "112 pain=5;" KNEE "110 pain=3;" KNEE "111",
+        KNEE "111;" KNEE "112 pain=5;" KNEE "110 pain=3"};
+    for (size_t i = 0; i < ARRAY_LEN(orders); i++) {
+        struct build *b = build_new();
+        struct visit_findings *v = build_findings(b, orders[i]);
+        ck_assert_uint_eq(v->n_rows, 1);
+        ck_assert_str_eq(build_text(b, v->rows[0].pain_low, 0), "3");
+        ck_assert_str_eq(build_text(b, v->rows[0].pain_high, 0), "5");
+        build_free(b);
+    }
+}
+END_TEST
+
 START_TEST(status_reason_belongs_to_the_status)
 {
     struct build *b = build_new();
@@ -325,6 +343,7 @@ static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, readings_become_rows, 0, ARRAY_LEN(grouping));
     tcase_add_test(tc, row_keeps_what_its_readings_say);
+    tcase_add_test(tc, pain_of_a_row_runs_from_least_to_most);
     tcase_add_test(tc, status_reason_belongs_to_the_status);
     tcase_add_loop_test(tc, grades_are_never_averaged, 0, ARRAY_LEN(grades));
     tcase_add_loop_test(tc, forces_give_torque_where_the_lever_is_known, 0, ARRAY_LEN(forces));

@@ -92,6 +92,9 @@ static const struct {
     {NOW "wrist flexion right AROM 80 by=A;" THEN "wrist flexion right AROM 79 by=A;" NOW
          "wrist extension right AROM 70 by=A;" THEN "wrist extension right AROM 73 by=A",
      SIDE_NONE, "wrist extension right AROM"},
+    /* Compared, and nothing changed at all. */
+    {NOW "wrist flexion right AROM 80 by=A;" THEN "wrist flexion right AROM 80 by=A", SIDE_NONE,
+     "wrist flexion right AROM"},
     /* Rows that do not speak for the visit. */
     {NOW "wrist flexion right AROM 20 after", SIDE_NONE, ""},
     {NOW "wrist flexion right AROM 20 by=S role=student;" NOW

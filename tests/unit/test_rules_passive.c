@@ -45,6 +45,30 @@ START_TEST(passive_below_active)
 }
 END_TEST
 
+/* More motion is a larger number, unless the normal value says that less is better; a motion
+ * without one is no exception. */
+START_TEST(shortfall_turns_where_less_is_better)
+{
+    struct build *b = build_new();
+    struct motion motion = *reference_motion(build_ref, "knee", "flexion");
+    struct norm less = *motion.normal;
+    less.lower_is_better = true;
+    const struct norm *const normals[] = {motion.normal, NULL, &less};
+    for (size_t i = 0; i < ARRAY_LEN(normals); i++) {
+        struct finding f[2] = {{.motion = &motion, .test = TEST_AROM, .unit = UNIT_DEG},
+                               {.motion = &motion, .test = TEST_PROM, .unit = UNIT_DEG}};
+        struct visit_findings v = {.clinic = &b->clinic, .rows = f, .n_rows = 2};
+        motion.normal = normals[i];
+        f[0].end = num_of(normals[i] == &less ? 91 : 101);
+        f[1].end = num_of(normals[i] == &less ? 101 : 91);
+        rules_passive(&v, b->arena);
+        ck_assert(rules_has_flag(&f[0], "passive-below-active"));
+        ck_assert(rules_has_flag(&f[1], "passive-below-active"));
+    }
+    build_free(b);
+}
+END_TEST
+
 static const char *const second[] = {
     A_FLEX "100 by=P role=PT;" P_FLEX "105 by=P role=PT;" P_FLEX "90 by=S role=student",
     A_FLEX "100 by=P role=PT;" P_FLEX "105 by=P role=PT;" A_FLEX "112 by=S role=student",
@@ -237,6 +261,7 @@ END_TEST
 static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, passive_below_active, 0, ARRAY_LEN(passives));
+    tcase_add_test(tc, shortfall_turns_where_less_is_better);
     tcase_add_loop_test(tc, second_measurer_does_not_accuse, 0, ARRAY_LEN(second));
     tcase_add_loop_test(tc, taut_beyond_slack, 0, ARRAY_LEN(stretches));
     tcase_add_test(tc, taut_beyond_slack_does_not_lead);

@@ -98,6 +98,7 @@ static const struct {
     {P("elbow", "flexion", "149 pain"), "full-but-painful-end elbow flexion right"},
     {P("elbow", "flexion", "130 pain"), ""},
     {P("elbow", "flexion", "149"), ""},
+    {P("thumb-cmc", "opposition", "0 pain"), ""}, /* full, but without an error to judge it by */
     {P("wrist", "flexion", "75 pain"), "full-but-painful-end wrist flexion right"},
     {P("wrist", "flexion", "74.9 pain"), ""},
     {P("hip", "flexion", "160"), "excess-passive-range hip flexion right"},
