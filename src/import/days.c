@@ -8,8 +8,6 @@
  * what comes of this against reading again. */
 #include "import/meaning_int.h"
 
-#include <string.h>
-
 static const enum import_column changing[] = {COL_AGE, COL_BODY_MASS_KG, COL_WEIGHT_BEARING};
 
 struct import_days {
@@ -25,10 +23,7 @@ struct import_days {
 
 static void *copy(struct arena *a, const void *items, size_t n, size_t size)
 {
-    void *own = arena_room(a, (n + 1) * size);
-    if (n > 0)
-        memcpy(own, items, n * size);
-    return own;
+    return arena_grow(a, items, n * size, (n + 1) * size);
 }
 
 static bool some_are_late(const struct meaning *m)

@@ -249,10 +249,7 @@ static void keep(struct rules_course *c, const struct visit *visit, struct visit
     enum { FEW = 16 };
     if (c->n == c->cap) {
         c->cap = c->cap * 2 + FEW;
-        struct rules_kept *all = arena_alloc(c->arena, c->cap * sizeof *all);
-        for (size_t i = 0; i < c->n; i++)
-            all[i] = c->kept[i];
-        c->kept = all;
+        c->kept = arena_grow(c->arena, c->kept, c->n * sizeof *c->kept, c->cap * sizeof *c->kept);
     }
     c->kept[c->n++] = (struct rules_kept){made, visit->measurements, visit->n_measurements,
                                           visit->date, model_body_mass_on(visit)};

@@ -267,22 +267,15 @@ struct rules_series {
 /* Beyond so many points the slopes are too many to be kept. */
 enum { KEPT_MAX = 500 };
 
-static double *grow(double *values, size_t n, size_t cap, struct arena *a)
-{
-    double *grown = arena_room(a, cap * sizeof *grown);
-    if (n > 0)
-        memcpy(grown, values, n * sizeof *grown);
-    return grown;
-}
-
 static void add_point(struct rules_series *s, double t, double y, struct arena *keep)
 {
     enum { FEW = 16 };
     if (s->n == s->cap) {
         s->cap = s->cap * 2 + FEW;
-        s->t = grow(s->t, s->n, s->cap, keep);
-        s->y = grow(s->y, s->n, s->cap, keep);
-        s->sorted = grow(s->sorted, s->n_built, s->cap, keep);
+        s->t = arena_grow(keep, s->t, s->n * sizeof *s->t, s->cap * sizeof *s->t);
+        s->y = arena_grow(keep, s->y, s->n * sizeof *s->y, s->cap * sizeof *s->y);
+        s->sorted = arena_grow(keep, s->sorted, s->n_built * sizeof *s->sorted,
+                               s->cap * sizeof *s->sorted);
     }
     s->t[s->n] = t;
     s->y[s->n++] = y;
@@ -315,7 +308,8 @@ static void build_point(struct rules_series *s, struct arena *keep, struct arena
     put_in_order(more, n_more);
     if (s->n_slopes + n_more > s->cap_slopes) {
         s->cap_slopes = (s->n_slopes + n_more) * 2;
-        s->slopes = grow(s->slopes, s->n_slopes, s->cap_slopes, keep);
+        s->slopes = arena_grow(keep, s->slopes, s->n_slopes * sizeof *s->slopes,
+                               s->cap_slopes * sizeof *s->slopes);
     }
     merge(s->slopes, s->n_slopes, more, n_more);
     s->n_slopes += n_more;
