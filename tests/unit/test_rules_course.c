@@ -189,16 +189,17 @@ START_TEST(slopes_of_a_series_that_grows)
 }
 END_TEST
 
-/* The slopes of a series are kept once it is asked for again, and then not reckoned anew. */
+/* The slopes of a series are kept once it is asked for again, and then not reckoned anew; of as
+ * many points as this, and of no more. */
 START_TEST(slopes_are_kept_from_the_second_time_on)
 {
-    enum { POINTS = 400, FEW_BYTES = 80 << 10 };
+    enum { POINTS = 500, FEW_BYTES = 80 << 10 };
     struct arena *keep = arena_new(), *first = arena_new(), *second = arena_new();
     struct rules_course *course = rules_course_new(keep);
     struct finding f = {.side = SIDE_RIGHT};
     struct slope s;
-    double t[POINTS], y[POINTS];
-    for (size_t i = 0; i < POINTS; i++) {
+    double t[POINTS + 1], y[POINTS + 1];
+    for (size_t i = 0; i <= POINTS; i++) {
         t[i] = (double)i;
         y[i] = (double)(i * i % 101);
     }
@@ -209,6 +210,8 @@ START_TEST(slopes_are_kept_from_the_second_time_on)
     arena_clear(second);
     ck_assert(rules_theil_sen_kept(course, &f, t, y, POINTS, 0.95, second, &s));
     ck_assert_uint_lt(arena_bytes(second), FEW_BYTES);
+    ck_assert(rules_theil_sen_kept(course, &f, t, y, POINTS + 1, 0.95, second, &s));
+    ck_assert_uint_gt(arena_bytes(second), POINTS * (POINTS + 1) / 2 * sizeof(double));
     arena_free(keep);
     arena_free(first);
     arena_free(second);

@@ -64,6 +64,13 @@ static const struct {
      NULL, "isncsci-uems - 19 - 1"}, /* never 0 */
     {"ISNCSCI", ARMS("4") BOTH("finger-dip", "flexion", "4 digit=2"), NULL,
      "isncsci-uems - - - 2"}, /* another finger */
+    /* the fifth lumbar root is graded at the great toe, and no other toe speaks for it (ISNCSCI,
+     * revised 2019) */
+    {"ISNCSCI",
+     BOTH("hip", "flexion", "4") BOTH("knee", "extension", "4") BOTH("ankle", "dorsiflexion", "4")
+         BOTH("toe-mtp", "extension", "4 digit=2")
+             BOTH("ankle", "plantar-flexion", "4 pos=supine"),
+     NULL, "isncsci-lems - - - 2"},
     {"ISNCSCI", ARMS("4") M("finger-dip", "flexion", "left", "3 digit=3 after"), NULL,
      "isncsci-uems - - - 2"},
     {"MRC-sum", MRC_ARMS("4") MRC_LEGS("4") M("knee", "flexion", "right", "1"), NULL,

@@ -42,6 +42,12 @@ static const struct {
     {M("knee", "extension", "4- pain pos=sitting") M("knee", "extension", "4- pain pos=supine"),
      ""},
     {M("knee", "extension", "4- pain") LEFT_M("knee", "flexion", "4- pain"), ""},
+    {M("shoulder", "flexion", "4- pain") M("shoulder", "extension", "4- pain")
+         M("shoulder", "abduction", "4- pain"),
+     "all-resisted-painful shoulder right"}, /* once, however many they are */
+    {M("knee", "extension", "3 pain") M("knee", "flexion", "3 pain"),
+     "weak-painful knee flexion right; all-resisted-painful knee right; "
+     "weak-painful knee extension right"}, /* at the first of them */
     /* ---- active against passive: more than 10 degrees, more than error */
     {A("elbow", "flexion", "130") P("elbow", "flexion", "140"), ""},
     {A("elbow", "flexion", "130") P("elbow", "flexion", "140.1"), "active-lag elbow flexion right"},
@@ -78,6 +84,9 @@ static const struct {
     {A("elbow", "flexion", "140 pain") P("elbow", "extension", "-12 pain")
          M("elbow", "flexion", "4- pain"),
      "opposite-direction-pain elbow flexion right"},
+    {A("elbow", "flexion", "140") P("elbow", "extension", "-12 pain")
+         M("elbow", "flexion", "4- pain"),
+     ""}, /* active motion without pain */
     {A("elbow", "flexion", "140 pain") P("elbow", "extension", "-12 pain")
          M("elbow", "flexion", "4-"),
      ""},
