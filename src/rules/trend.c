@@ -20,6 +20,27 @@ struct series {
     bool two_raters;
 };
 
+/* The first reading of each kind of measurer, with a name or without, and in which role. Who differs
+ * from any reading before differs from the first of its kind, or those two differed already. */
+struct measurers {
+    const struct finding *first[2][ROLE_OTHER + 1];
+};
+
+static bool is_by_another(struct measurers *known, const struct finding *f)
+{
+    bool another = false;
+    for (int nameless = 0; nameless < 2; nameless++) {
+        for (int role = ROLE_NONE; role <= ROLE_OTHER; role++) {
+            const struct finding *other = known->first[nameless][role];
+            another |= other != NULL && rules_rater_fit(other, f) == FIT_NO;
+        }
+    }
+    const struct finding **own = &known->first[str_is_empty(f->measured_by)][f->role];
+    if (*own == NULL)
+        *own = f;
+    return another;
+}
+
 static void add(struct series *s, const struct finding *f, struct date date)
 {
     s->points[s->n++] = (struct trend_point){date, rules_value(f).value};
@@ -36,16 +57,14 @@ static struct series series_of(const struct visit_findings *v, const struct find
     struct series s = {.points = arena_alloc(a, most * sizeof *s.points),
                        .weeks = arena_alloc(a, most * sizeof *s.weeks),
                        .values = arena_alloc(a, most * sizeof *s.values)};
-    const struct finding *by = NULL;
+    struct measurers known = {.first = {{NULL}}};
     for (size_t i = v->n_earlier + 1; i-- > 0;) {
         const struct visit_findings *visit = i == 0 ? v : v->earlier[i - 1];
         const struct finding *row = i == 0 ? f : rules_same_reading(f, visit);
         if (row == NULL || row->status != READING_MEASURED)
             continue;
         add(&s, row, visit->visit->date);
-        s.two_raters |= by != NULL && rules_rater_fit(by, row) == FIT_NO;
-        if (by == NULL && !str_is_empty(row->measured_by))
-            by = row;
+        s.two_raters |= is_by_another(&known, row);
     }
     for (size_t i = 0; i < s.n; i++) {
         long days = date_days(s.points[i].date) - date_days(s.points[0].date);

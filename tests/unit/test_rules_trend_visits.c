@@ -133,6 +133,14 @@ START_TEST(two_people_widen_the_limits)
         {D0 WRIST "40 by=A;" D7 WRIST "44;" D21 WRIST "52 by=A", false},
         {D0 WRIST "40 by=A;" D7 WRIST "44 by=B;" D21 WRIST "52 by=A", true},
         {D0 WRIST "40;" D7 WRIST "44 by=B;" D21 WRIST "52 by=A", true},
+        {D0 WRIST "40 by=A;" D7 WRIST "44 by=B;" D21 WRIST "52 by=B", true},
+        /* Without a name a student and anybody else are two, whoever came first. */
+        {D0 WRIST "40 role=student;" D7 WRIST "44 by=A role=PT;" D21 WRIST "52 by=A role=PT", true},
+        {D0 WRIST "40 by=A role=PT;" D7 WRIST "44 by=A role=PT;" D21 WRIST "52 role=student", true},
+        {D0 WRIST "40 by=A;" D7 WRIST "44 by=A role=PT;" D21 WRIST "52 role=student", true},
+        {D0 WRIST "40 role=PT;" D7 WRIST "44;" D21 WRIST "52 role=student", true},
+        {D0 WRIST "40 role=PT;" D7 WRIST "44 role=PTA;" D21 WRIST "52 role=PT", false},
+        {D0 WRIST "40 by=A role=student;" D7 WRIST "44;" D21 WRIST "52 by=A role=PT", false},
     };
     for (size_t i = 0; i < ARRAY_LEN(raters); i++) {
         struct build *b = build_new();
