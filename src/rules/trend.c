@@ -20,8 +20,8 @@ struct series {
     bool two_raters;
 };
 
-/* The first reading of each kind of measurer, with a name or without, and in which role. Who differs
- * from any reading before differs from the first of its kind, or those two differed already. */
+/* The first reading of each kind of measurer, with a name or without, and in which role. Who
+ * differs from any reading before differs from the first of its kind, or those two differed. */
 struct measurers {
     const struct finding *first[2][ROLE_OTHER + 1];
 };
