@@ -2,7 +2,6 @@
  * one patient at a time, collect, write, and say what happened. */
 #include "batch/batch_int.h"
 
-#include <malloc.h>
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
@@ -341,13 +340,6 @@ static bool work(struct run *r)
     return ok;
 }
 
-/* Fewer, larger steps from the system: documents allocate and free the same sizes over and over. */
-static void tune_memory(void)
-{
-    mallopt(M_TRIM_THRESHOLD, 64 << 20);
-    mallopt(M_MMAP_THRESHOLD, 32 << 20);
-}
-
 enum status batch_run(const struct batch_options *options)
 {
     if (options->suggest_map)
@@ -365,7 +357,7 @@ enum status batch_run(const struct batch_options *options)
     struct run r = {.sink = {.put = on_diag}, .lock = -1, .own_lock = -1};
     r.sink.user = &r;
     r.tools.options = options;
-    tune_memory();
+    pdf_tune_memory();
     watch_signals();
     r.arena = arena_new();
     buf_init(&r.job, SIZE_MAX / 4);

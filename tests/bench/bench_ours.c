@@ -59,7 +59,7 @@ int main(int argc, char **argv)
         diag_print(stderr, &s.diags.items[0]);
         return STATUS_SYSTEM;
     }
-    bench_documents(untagged ? "untagged" : "ours", &s.pages, write_one, &s, 1.0, 5);
+    bench_documents(untagged ? "untagged" : "ours", s.pages.n, write_one, &s, 1.0, 5);
     pdf_writer_free(s.writer);
     font_set_free(fonts);
     buf_release(&s.out);

@@ -305,7 +305,7 @@ int main(int argc, char **argv)
     }
     prepare(&s, fonts);
     find_files(&s);
-    bench_documents(argv[1], &s.pages, write_one, &s, 1.0, 5);
+    bench_documents(argv[1], s.pages.n, write_one, &s, 1.0, 5);
     font_set_free(fonts);
     arena_free(s.arena);
     pages_file_release(&s.pages);

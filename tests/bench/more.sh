@@ -27,23 +27,35 @@ END
 }
 lowest() { echo "$1 $2" | awk '{ print (NF == 1 || $1 < $2) ? $1 : $2 }'; }
 
-# Drawing alone is held against drawing alone, once without the tags that the others do not write
-# either; setting the pages too, against all of our work.
-printf '\n%-34s %9s %12s %10s %14s %14s %14s\n' "other engines" "docs/s" "CPU us/doc" "bytes" \
-    "ours, no tags" "ours, tagged" "our whole way"
+# Each is held against equal work: drawing alone against drawing alone, once without the tags that
+# the others do not write either; setting pages from ready texts, tables and figures against that,
+# from a findings document to PDF; and against all of our work, which reads and judges besides.
+# The findings documents are those that a report keeps of what it printed.
+"$build/endfeel" report -q -j1 --kind chart --every-visit --today 2030-01-01 -o "$fast/few" \
+    "$work/few.csv" >/dev/null 2>"$work/err" || [ $? -eq 1 ] || { cat "$work/err" >&2; exit 3; }
+find "$fast/few" -path '*/.values/*.xml' | sort |
+    xargs "$bench/bench_setting" "$build/share/endfeel/templates" chart >"$work/setting"
+rm -rf "$fast/few"
+[ "$(awk 'NR == 2 { print $1 }' "$work/setting")" = "$(grep -c '^page ' "$pages")" ] ||
+    { echo "the findings documents set other pages than the dump holds" >&2; exit 3; }
+setting=$(awk 'NR == 1 { print $3 }' "$work/setting")
+printf '\n%-30s %8s %11s %8s %13s %12s %12s %13s\n' "other engines" "docs/s" "CPU us/doc" "bytes" \
+    "ours, no tags" "ours, tagged" "our setting" "our whole way"
+awk 'NR == 1 { printf "%-30s %8.1f %11.0f %8d\n", "ours, setting the pages, tagged", $2, $3, $4 }' \
+    "$work/setting"
 bare=$("$bench/bench_ours" untagged "$pages" | awk '{ print $3 }')
 drawing=$("$bench/bench_ours" "$pages" | awk '{ print $3 }')
 whole=$(awk '$1 == "pipeline" { print $3 }' "$work/figures")
 for name in reportlab flow groff; do
     "$system_python" tests/bench/others.py "$name" "$pages" | awk -v drawing="$drawing" -v whole="$whole" \
-        -v bare="$bare" '
+        -v bare="$bare" -v setting="$setting" '
         BEGIN {
             label["reportlab"] = "reportlab, only drawing"
             label["flow"] = "reportlab, setting the pages"
             label["groff"] = "groff, setting the pages"
         }
-        { printf "%-34s %9.1f %12.0f %10d %13.1fx %13.1fx %13.1fx\n", label[$1], $2, $3, $4, \
-            $3 / bare, $3 / drawing, $3 / whole }'
+        { printf "%-30s %8.1f %11.0f %8d %12.1fx %11.1fx %11.1fx %12.1fx\n", label[$1], $2, $3, $4, \
+            $3 / bare, $3 / drawing, $3 / setting, $3 / whole }'
 done
 
 "$python" tests/external/generate.py 1000 "$seed" >"$work/thousand.csv"

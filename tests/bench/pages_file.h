@@ -273,27 +273,27 @@ static inline double bench_cpu(void)
 
 /* Calls `write` for document after document, round and round, in `rounds` spells of at least
  * `seconds` of processor time, and prints the best spell: neighbours only make a spell longer. */
-static inline void bench_documents(const char *name, const struct pages_file *f,
+static inline void bench_documents(const char *name, size_t n,
                                    size_t (*write)(void *user, size_t index), void *user,
                                    double seconds, int rounds)
 {
     double best = 0;
     size_t bytes = 0, at = 0;
-    for (size_t i = 0; i < f->n; i++) {
+    for (size_t i = 0; i < n; i++) {
         bytes += write(user, i);
     }
     for (int r = 0; r < rounds; r++) {
         double start = bench_cpu(), spent = 0;
         size_t done = 0;
         do {
-            (void)write(user, at++ % f->n);
+            (void)write(user, at++ % n);
             done++;
             spent = bench_cpu() - start;
-        } while (spent < seconds || done < f->n);
+        } while (spent < seconds || done < n);
         double cost = spent / (double)done;
         best = best == 0 || cost < best ? cost : best;
     }
-    printf("%s %.1f %.1f %zu\n", name, 1.0 / best, best * 1e6, bytes / f->n);
+    printf("%s %.1f %.1f %zu\n", name, 1.0 / best, best * 1e6, bytes / n);
 }
 
 #endif
