@@ -161,6 +161,12 @@ struct visit_findings *evaluate_as_of_its_day(const struct tools *t, const struc
                                               struct arena *a);
 
 /* A worker's state for the patient in hand. */
+/* What a row says, and when; sorted by text, an order that does not depend on files. */
+struct row_text {
+    const char *text;
+    size_t len;
+    struct date date;
+};
 struct desk {
     const struct tools *tools;
     struct arena *arena;         /* of what is in hand: the patient, or one visit of it */
@@ -170,6 +176,7 @@ struct desk {
     struct tally *tallies;
     struct row *rows;
     struct date *dates;          /* of the rows' visits */
+    struct row_text *texts;      /* of the rows, for what reports are made from */
     size_t n_rows;
     struct date newest;
     bool told_no_reader;         /* once a patient */
@@ -189,6 +196,8 @@ const char *report_name(struct arena *a, const char *patient_id);
 /* What ended another worker, of the report whose turn it is; NULL: nothing did. Numbers the
  * report, and gives it the time of one. */
 const char *desk_next_report(struct desk *desk);
+/* Before the first visit of a patient. */
+void reports_take_rows(struct desk *desk);
 /* All reports of one visit: those that stand unchanged are left, the others set and put beside
  * their final names. */
 void make_reports(struct desk *desk, const struct visit_findings *vf);

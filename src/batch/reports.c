@@ -40,34 +40,35 @@ const char *report_name(struct arena *a, const char *patient_id)
 
 static int compare_texts(const void *a, const void *b)
 {
-    return strcmp(*(const char *const *)a, *(const char *const *)b);
+    return strcmp(((const struct row_text *)a)->text, ((const struct row_text *)b)->text);
 }
 
-static const char *kept_text(struct desk *desk, struct buf *b)
+void reports_take_rows(struct desk *desk)
 {
-    const char *text = arena_strdup(desk->arena, buf_text(b));
-    buf_clear(b);
-    return text;
-}
-
-/* The texts of the patient's rows up to the visit, in an order that does not depend on files, and
- * where the problems of the visit stand, because the report names the place. */
-static void add_rows(struct desk *desk, const struct visit *v, struct digest *d)
-{
-    const char **texts = arena_alloc(desk->arena, (desk->n_rows + 1) * sizeof *texts);
-    size_t n = 0;
+    struct row_text *texts = arena_alloc(desk->arena, (desk->n_rows + 1) * sizeof *texts);
     struct buf b;
     buf_init(&b, SIZE_MAX / 4);
     for (size_t i = 0; i < desk->n_rows; i++) {
         const struct row *row = &desk->rows[i];
-        if (date_compare(desk->dates[i], v->date) > 0)
-            continue;
+        buf_clear(&b);
         import_row_text(desk->tools->sources[row->source], row, &b);
-        texts[n++] = kept_text(desk, &b);
+        const char *text = arena_strdup(desk->arena, buf_text(&b));
+        texts[i] = (struct row_text){text, strlen(text), desk->dates[i]};
     }
-    qsort(texts, n, sizeof *texts, compare_texts);
-    for (size_t i = 0; i < n; i++)
-        digest_add(d, texts[i], strlen(texts[i]) + 1);
+    qsort(texts, desk->n_rows, sizeof *texts, compare_texts);
+    desk->texts = texts;
+    buf_release(&b);
+}
+
+/* The patient's rows up to the visit, and where the problems of the visit stand, because the report
+ * names the place. */
+static void add_rows(struct desk *desk, const struct visit *v, struct digest *d)
+{
+    struct buf b;
+    buf_init(&b, SIZE_MAX / 4);
+    for (size_t i = 0; i < desk->n_rows; i++)
+        if (date_compare(desk->texts[i].date, v->date) <= 0)
+            digest_add(d, desk->texts[i].text, desk->texts[i].len + 1);
     for (size_t i = 0; i < v->n_problems; i++) {
         wire_put_diag(&b, &v->problems[i]);
         digest_add(d, b.data, b.len);
@@ -371,19 +372,18 @@ static bool make_document(struct desk *desk, const struct visit_findings *vf, st
  * that were made from it. */
 static bool write_values(struct desk *desk, struct making *m, bool *is_new)
 {
-    struct buf there, now;
+    struct buf there, *now = &desk->scratch;
     buf_init(&there, XML_FILE_MAX);
-    buf_init(&now, SIZE_MAX / 4);
-    findings_save(m->doc, &now);
+    buf_clear(now);
+    findings_save(m->doc, now);
     const char *path = in_out(desk, m->values);
     const char *folder = arena_strndup(desk->arena, path, (size_t)(strrchr(path, '/') - path));
     bool ok = !file_exists(path) || file_read_own(path, XML_FILE_MAX, &there, &desk->sink);
-    *is_new = ok && (there.len != now.len || memcmp(there.data, now.data, now.len) != 0);
+    *is_new = ok && (there.len != now->len || memcmp(there.data, now->data, now->len) != 0);
     if (*is_new)
         ok = file_make_folders(folder, &desk->sink) &&
-             file_write_part(path, now.data, now.len, &desk->sink);
+             file_write_part(path, now->data, now->len, &desk->sink);
     buf_release(&there);
-    buf_release(&now);
     return ok;
 }
 

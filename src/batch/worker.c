@@ -162,6 +162,8 @@ static void take_patient(struct desk *desk)
         return;
     struct arena *of_patient = desk->arena;
     struct rules_course *course = rules_course_new(of_patient);
+    if (t->options->command == BATCH_REPORT)
+        reports_take_rows(desk);
     desk->arena = desk->of_visit;
     for (size_t i = 0; i < p->n_visits; i++)
         if (is_selected(desk, p, &p->visits[i])) {

@@ -143,10 +143,15 @@ static bool breaks_after(int32_t c, const char *text, const char *at, struct her
     }
 }
 
-/* Nothing of ASCII but a space, a hyphen or a slash ends a line. */
-static bool never_ends_line(unsigned char byte)
+static bool is_plain(char c)
 {
-    return byte > ' ' && byte < 0x7F && byte != '-' && byte != '/';
+    return c > ' ' && c < 0x7F;
+}
+
+/* Nothing of ASCII but a space, a hyphen or a slash ends a line. */
+static bool never_ends_line(char c)
+{
+    return is_plain(c) && c != '-' && c != '/';
 }
 
 size_t font_next_break(const char *text, size_t len, size_t from, size_t *trim)
@@ -155,9 +160,15 @@ size_t font_next_break(const char *text, size_t len, size_t from, size_t *trim)
     *trim = 0;
     while (h.next < h.end) {
         const char *start = h.next;
-        if (never_ends_line((unsigned char)*start)) {
+        if (never_ends_line(*start)) {
             h.next++;
             continue;
+        }
+        if (*start == ' ' && start + 1 < h.end && is_plain(start[1]) &&
+            !number_may_end(text, start)) { /* most spaces */
+            h.next++;
+            *trim = 1;
+            break;
         }
         int32_t c = utf8_next(&h.next, h.end);
         if (is_space(c)) {

@@ -71,8 +71,9 @@ struct page *page_add(struct page_list *list, double width, double height)
 
 static struct page_item *add_item(struct page *page, enum page_item_kind kind)
 {
+    enum { FIRST = 512 }; /* most pages of a chart have fewer, and are not moved as they grow */
     void *items = page->items;
-    page->cap = grow(&items, page->n, page->cap, 64, sizeof(*page->items));
+    page->cap = grow(&items, page->n, page->cap, FIRST, sizeof(*page->items));
     page->items = items;
     struct page_item *item = &page->items[page->n++];
     *item = (struct page_item){.kind = kind};

@@ -1,6 +1,6 @@
 /*
- * bench_setting TEMPLATES KIND FINDINGS...: pages set from findings documents and written as PDF, in
- * memory: layout_render() and pdf_write(), the work that another engine does which is given the
+ * bench_setting TEMPLATES KIND FINDINGS...: pages set from findings documents and written as PDF,
+ * in memory: layout_render() and pdf_write(), the work that another engine does which is given the
  * texts, tables and figures of a document. Reading files, rules and writing are not in it.
  * Prints: name, documents a second, microseconds of processor a document, bytes a document; and on
  * the next line how many pages all of them have, so that the caller can tell they are the same.
