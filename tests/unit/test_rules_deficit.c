@@ -38,6 +38,7 @@ static const struct {
     {NULL, 3, 40, "toe 4", TOKEN_NO},
     {NULL, 3, 40, "toes 2-5", TOKEN_DIGIT},
     {NULL, 1, 40, "toes 2-5", TOKEN_NO},
+    {NULL, 2, 40, "the 2nd toe", TOKEN_NO}, /* no wording of the tables: nothing is guessed */
     {NULL, 3, 40, "toes 2-5 PIP", TOKEN_NO},
     {"PIP, supine", 3, 40, "toes 2-5 PIP", TOKEN_DIGIT},
     {NULL, 0, 0.05, "newborn/infant", TOKEN_INFANT},
@@ -87,7 +88,7 @@ static const struct {
     {20, 44, 19, false},   {20, 44, 20, true},       {20, 44, 44, true},      {20, 44, 45, false},
     {1.5, 19, 1.4, false}, {1.5, 19, 1.5, true},     {0, 0.08, 0.05, true},   {0, 0.08, 0.08, true},
     {0, 0.08, 0.1, false}, {0.45, 0.55, 0.3, false}, {0.45, 0.55, 0.5, true}, {0, 2, 2, true},
-    {0, 2, 3, false},
+    {0, 2, 3, false},      {0, 1, 1.5, true},        {0, 1, 2, false},
 };
 
 START_TEST(age_band_runs_to_the_next_birthday)
@@ -183,6 +184,22 @@ START_TEST(age_that_is_not_known)
         ck_assert_str_eq(build_text(b, num_of(f->normal->normal), 1), ageless[i].normal);
         build_free(b);
     }
+}
+END_TEST
+
+START_TEST(only_a_row_for_all_ages_needs_none)
+{
+    static const struct {
+        double min, max;
+        bool fits;
+    } rows[] = {{0, 120, true}, {1, 120, false}, {0, 119, false}};
+    struct build *b = build_new();
+    struct visit_findings v = {.patient = &b->patient};
+    for (size_t i = 0; i < ARRAY_LEN(rows); i++) {
+        struct norm norm = {.age_min = rows[i].min, .age_max = rows[i].max};
+        ck_assert_msg(rules_norm_fits_person(&v, &norm) == rows[i].fits, "row %zu", i);
+    }
+    build_free(b);
 }
 END_TEST
 
@@ -393,7 +410,6 @@ START_TEST(other_position_alone_never_limits)
 }
 END_TEST
 
-/* A letter beyond ASCII is a letter, whichever byte it ends with. */
 /* A word of a qualifier that is longer than any position is none. */
 START_TEST(overlong_qualifier_never_fits)
 {
@@ -411,6 +427,7 @@ START_TEST(overlong_qualifier_never_fits)
 }
 END_TEST
 
+/* A letter beyond ASCII is a letter, whichever byte it ends with. */
 START_TEST(phrase_is_of_whole_words)
 {
     ck_assert(rules_states("sitting, knee bent", "knee bent"));
@@ -431,6 +448,7 @@ static void add_tests(TCase *tc)
     tcase_add_loop_test(tc, age_band_runs_to_the_next_birthday, 0, ARRAY_LEN(ages));
     tcase_add_loop_test(tc, normal_row_fits_position_digit_and_infant, 0, ARRAY_LEN(normals));
     tcase_add_test(tc, age_that_is_not_known);
+    tcase_add_test(tc, only_a_row_for_all_ages_needs_none);
     tcase_add_test(tc, closest_special_row);
     tcase_add_loop_test(tc, deficit_and_band, 0, ARRAY_LEN(deficits));
     tcase_add_loop_test(tc, limited_needs_more_than_the_handbook, 0, ARRAY_LEN(judged));

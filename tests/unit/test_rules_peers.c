@@ -16,6 +16,8 @@ static const struct {
      "no-child-norm"},
     {"toe-mtp flexion right AROM 20 digit=3", 9, SEX_FEMALE, SIDE_NONE, "", "", "",
      "no-child-norm"},
+    {"toe-ip flexion right AROM 20 digit=3", 9, SEX_FEMALE, SIDE_NONE, "", "", "",
+     "no-child-norm"}, /* of this toe there is no normal value at all */
     {"toe-mtp flexion right AROM 20 digit=3", 18, SEX_FEMALE, SIDE_NONE, "", "", "", NULL},
     {"toe-mtp flexion right AROM not-tested digit=3", 9, SEX_FEMALE, SIDE_NONE, "", "", "", NULL},
     {"shoulder external-rotation right PROM 40 pos=arm_at_side", 9, SEX_FEMALE, SIDE_NONE, "", "",
