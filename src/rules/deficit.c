@@ -59,14 +59,15 @@ static bool is_digit_token(const char *token)
            rules_states(token, "toes");
 }
 
-/* A token without what it says about itself: "arm at side (from memory)" is "arm at side". */
+/* A token without what it says about itself: "arm at side (from memory)" is "arm at side". Longer
+ * than any position it is none. */
 static void bare(char *out, size_t size, const char *token)
 {
     size_t len = strcspn(token, "(:");
     while (len > 0 && token[len - 1] == ' ')
         len--;
     if (len >= size)
-        len = size - 1;
+        len = 0;
     memcpy(out, token, len);
     out[len] = '\0';
 }
@@ -141,7 +142,7 @@ static double better(const struct norm *a, const struct norm *b, const struct no
     double narrower = (b->age_max - b->age_min) - (a->age_max - a->age_min);
     if (narrower < 0 || narrower > 0)
         return narrower;
-    int same = usual == NULL ? 0 : (a->source == usual->source) - (b->source == usual->source);
+    int same = (a->source == usual->source) - (b->source == usual->source);
     if (same != 0)
         return same;
     return a->n.value - b->n.value; /* a study that does not say how many counts as none */

@@ -5,6 +5,8 @@
 
 /* ---- qualifiers --------------------------------------------------------------------------- */
 
+static const char remark[100] = "; (from memory)";
+
 static const struct {
     const char *position;
     int digit;
@@ -29,6 +31,9 @@ static const struct {
     {"sitting", 0, 40, "lumbar only (dual inclinometer)", TOKEN_NO},
     {NULL, 0, 40, "percentile band", TOKEN_NO},
     {NULL, 0, 40, "", TOKEN_NO},
+    /* What a row says about itself is no position, whatever the record has in brackets. */
+    {"prone (?)", 0, 40, " (from memory)", TOKEN_NO},
+    {"(from memory)", 0, 40, &remark[2], TOKEN_NO},
     {NULL, 2, 40, "index finger", TOKEN_DIGIT},
     {NULL, 3, 40, "index finger", TOKEN_NO},
     {NULL, 5, 40, "little finger", TOKEN_DIGIT},
@@ -39,6 +44,7 @@ static const struct {
     {NULL, 3, 40, "toes 2-5", TOKEN_DIGIT},
     {NULL, 1, 40, "toes 2-5", TOKEN_NO},
     {NULL, 2, 40, "the 2nd toe", TOKEN_NO}, /* no wording of the tables: nothing is guessed */
+    {NULL, 3, 40, "toes 2 to 5", TOKEN_NO},
     {NULL, 3, 40, "toes 2-5 PIP", TOKEN_NO},
     {"PIP, supine", 3, 40, "toes 2-5 PIP", TOKEN_DIGIT},
     {NULL, 0, 0.05, "newborn/infant", TOKEN_INFANT},
@@ -237,6 +243,12 @@ START_TEST(closest_special_row)
     motion.norms = reverse + 1;
     motion.n_norms--;
     ck_assert_ptr_eq(rules_normal(&v, &f), &reverse[1]);
+    /* One year narrower goes before the source of the default. */
+    struct norm widths[] = {norms[2], any};
+    widths[1].age_max = widths[0].age_max - 1;
+    motion.norms = widths;
+    motion.n_norms = ARRAY_LEN(widths);
+    ck_assert_ptr_eq(rules_normal(&v, &f), &widths[1]);
     build_free(b);
 }
 END_TEST
@@ -391,6 +403,26 @@ START_TEST(adult_value_alone_never_limits_a_child)
 }
 END_TEST
 
+/* A normal value that grown-up people are part of, even if only those of the first adult year. */
+START_TEST(child_by_adults_is_by_the_ages_of_the_norm)
+{
+    struct build *b = build_new();
+    struct norm normal = {.age_max = 18};
+    struct finding f = {.motion = reference_motion(build_ref, "wrist", "flexion"),
+                        .normal = &normal,
+                        .deficit = num_of(40),
+                        .error.limit = num_of(5)};
+    rules_flag(&f, "no-child-norm");
+    struct visit_findings v = {.ref = build_ref, .rows = &f, .n_rows = 1};
+    rules_limited(&v, b->arena);
+    ck_assert_int_eq(f.limited, LIMITED_BELOW_HANDBOOK);
+    normal.age_max = 17;
+    rules_limited(&v, b->arena);
+    ck_assert_int_eq(f.limited, LIMITED_YES);
+    build_free(b);
+}
+END_TEST
+
 /* A figure for another position: only the other side can carry the verdict. */
 START_TEST(other_position_alone_never_limits)
 {
@@ -424,6 +456,11 @@ START_TEST(overlong_qualifier_never_fits)
     name[79] = '.';
     name[80] = '\0';
     ck_assert(!rules_qualifier_fits(&f, num_none(), name, &kind));
+    name[79] = 'a';
+    char same[sizeof name];
+    memcpy(same, name, sizeof name);
+    f.position = same;
+    ck_assert_int_eq(rules_token_fits(&f, num_none(), name), TOKEN_NO);
 }
 END_TEST
 
@@ -455,6 +492,7 @@ static void add_tests(TCase *tc)
     tcase_add_test(tc, limited_turns_where_less_is_better);
     tcase_add_test(tc, other_position_alone_never_limits);
     tcase_add_test(tc, adult_value_alone_never_limits_a_child);
+    tcase_add_test(tc, child_by_adults_is_by_the_ages_of_the_norm);
 }
 
 BUILD_SUITE("rules_deficit")
