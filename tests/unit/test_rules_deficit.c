@@ -296,6 +296,31 @@ START_TEST(deficit_and_band)
 }
 END_TEST
 
+/* However small a normal value is, what is missing has a share of it; of none at all it has none. */
+START_TEST(percent_of_a_small_normal_value)
+{
+    static const struct {
+        double normal;
+        const char *percent;
+    } rows[] = {{1, "50.0"}, {0.5, "0.0"}, {0, ""}};
+    struct build *b = build_new();
+    struct motion motion = *reference_motion(build_ref, "wrist", "flexion");
+    struct norm normal = *motion.normal;
+    motion.normal = &normal;
+    motion.n_norms = 0;
+    for (size_t i = 0; i < ARRAY_LEN(rows); i++) {
+        normal.normal = rows[i].normal;
+        struct finding f = {
+            .motion = &motion, .test = TEST_AROM, .unit = UNIT_DEG, .end = num_of(0.5)};
+        struct visit_findings v = {
+            .patient = &b->patient, .clinic = &b->clinic, .rows = &f, .n_rows = 1};
+        rules_deficit(&v, b->arena);
+        ck_assert_str_eq(build_text(b, f.deficit_percent, 1), rows[i].percent);
+    }
+    build_free(b);
+}
+END_TEST
+
 /* ---- limited ------------------------------------------------------------------------------ */
 
 /* The rule over its inputs: deficit, percent (below 0: none), limit (below 0: none), z (99:
@@ -488,6 +513,7 @@ static void add_tests(TCase *tc)
     tcase_add_test(tc, only_a_row_for_all_ages_needs_none);
     tcase_add_test(tc, closest_special_row);
     tcase_add_loop_test(tc, deficit_and_band, 0, ARRAY_LEN(deficits));
+    tcase_add_test(tc, percent_of_a_small_normal_value);
     tcase_add_loop_test(tc, limited_needs_more_than_the_handbook, 0, ARRAY_LEN(judged));
     tcase_add_test(tc, limited_turns_where_less_is_better);
     tcase_add_test(tc, other_position_alone_never_limits);
