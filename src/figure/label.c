@@ -54,7 +54,8 @@ struct near {
 };
 
 struct search {
-    const struct spots *spots;
+    const struct spot *spots; /* those that a label can touch */
+    size_t n_spots;
     struct point centre, end; /* of the arc, and of the ray whose label this is */
     double reach;
     struct label_size size;
@@ -63,6 +64,7 @@ struct search {
     struct near row[SPOTS_MAX]; /* in the order of the spots, so that sums come out the same */
     size_t n_row;
     double row_y;               /* the height that `row` is for; NAN: none yet */
+    struct spot kept[SPOTS_MAX];
 };
 
 static const double clear = 1.0; /* room around a label */
@@ -81,8 +83,8 @@ static void ready_row(struct search *s, double y)
     }
     s->row_y = y;
     s->n_row = 0;
-    for (size_t i = 0; i < s->spots->n; i++) {
-        const struct spot *k = &s->spots->at[i];
+    for (size_t i = 0; i < s->n_spots; i++) {
+        const struct spot *k = &s->spots[i];
         double dy = larger(fabs(k->y - y) - half_h, 0.0);
         if (dy < k->r) {
             s->row[s->n_row++] = (struct near){k->x, dy * dy, k->r * k->r, k->weight};
@@ -104,20 +106,29 @@ static double covered(const struct search *s, double x, double sum)
     return sum;
 }
 
+static const double far = 60.0, per_off = 0.35; /* how far a label strays, and what a unit costs */
+
+/* The square of how far off a label can be and still win; a little more, for rounding. */
+static double reach2(const struct search *s)
+{
+    static const double margin = 1.001;
+    double most = s->best_score / per_off * margin;
+    return most < far ? most * most : far * far * margin;
+}
+
 static void consider(struct search *s, double x, double y)
 {
-    static const double far = 60.0, per_off = 0.35, per_inside = 0.1, margin = 1.001;
+    static const double per_inside = 0.1;
     /* From the end of the ray to the nearest point of the label. */
     double dx = larger(fabs(s->end.x - x) - s->size.width / 2.0, 0.0);
     double dy = larger(fabs(s->end.y - y) - s->size.height / 2.0, 0.0);
-    double most = s->best_score / per_off * margin; /* beyond it cannot win: no root needed */
-    double off2 = dx * dx + dy * dy;
-    if (off2 > most * most || off2 > far * far * margin) {
+    if (dx * dx + dy * dy > reach2(s)) { /* no root needed */
         return;
     }
-    double off = hypot(dx, dy);
+    double off = sqrt(dx * dx + dy * dy);
     /* A label belongs outside its arc: inside it costs more than a little way off. */
-    double inside = larger(s->reach - hypot(x - s->centre.x, y - s->centre.y), 0.0);
+    double cx = x - s->centre.x, cy = y - s->centre.y;
+    double inside = larger(s->reach - sqrt(cx * cx + cy * cy), 0.0);
     double score = per_off * off + per_inside * inside;
     if (off > far || score >= s->best_score) {
         return;
@@ -130,12 +141,45 @@ static void consider(struct search *s, double x, double y)
     }
 }
 
+/* Leaves out what no label that can still win would touch; the others keep their order. */
+static void keep_near(struct search *s)
+{
+    double reach = sqrt(reach2(s));
+    double wide = reach + s->size.width + clear, high = reach + s->size.height + clear;
+    size_t n = 0;
+    for (size_t i = 0; i < s->n_spots; i++) {
+        const struct spot *k = &s->spots[i];
+        if (fabs(k->x - s->end.x) <= wide + k->r && fabs(k->y - s->end.y) <= high + k->r) {
+            s->kept[n++] = *k;
+        }
+    }
+    s->spots = s->kept;
+    s->n_spots = n;
+}
+
+/* One height of a grid; most of a grid is too far off to be looked at place by place. */
+static void consider_row(struct search *s, double y, double from, double to, double step)
+{
+    double dy = larger(fabs(s->end.y - y) - s->size.height / 2.0, 0.0);
+    double left = reach2(s) - dy * dy;
+    if (left < 0.0) {
+        return;
+    }
+    double wide = sqrt(left) + s->size.width / 2.0 + step; /* a step more, for rounding */
+    for (double x = from; x <= to && x - s->end.x <= wide; x += step) {
+        if (s->end.x - x <= wide) {
+            consider(s, x, y);
+        }
+    }
+}
+
 struct point label_place(const struct spots *spots, struct point centre, double reach,
                          double angle, struct label_size size)
 {
     static const double edge = 0.5, step = 5.0, fine = 1.25, around = 3.75;
-    struct search s; /* not cleared: the row fills itself */
-    s.spots = spots;
+    struct search s; /* not cleared: its lists fill themselves */
+    s.spots = spots->at;
+    s.n_spots = spots->n;
     s.centre = centre;
     s.end = pen_on_circle(centre, reach, angle);
     s.reach = reach;
@@ -148,17 +192,13 @@ struct point label_place(const struct spots *spots, struct point centre, double 
     /* A good first guess lets most of the grid be passed over unexamined. */
     struct point out = pen_on_circle(s.end, size.height, angle);
     consider(&s, fmin(fmax(out.x, x0), UNITS - x0), fmin(fmax(out.y, y0), UNITS - y0));
+    keep_near(&s);
     for (double y = y0; y <= UNITS - y0; y += step) {
-        for (double x = x0; x <= UNITS - x0; x += step) {
-            consider(&s, x, y);
-        }
+        consider_row(&s, y, x0, UNITS - x0, step);
     }
     struct point near = s.best;
     for (double y = fmax(near.y - around, y0); y <= fmin(near.y + around, UNITS - y0); y += fine) {
-        for (double x = fmax(near.x - around, x0); x <= fmin(near.x + around, UNITS - x0);
-             x += fine) {
-            consider(&s, x, y);
-        }
+        consider_row(&s, y, fmax(near.x - around, x0), fmin(near.x + around, UNITS - x0), fine);
     }
     return s.best;
 }

@@ -30,6 +30,8 @@ int font_advance(const struct font_set *set, int face, unsigned glyph);       /*
 /* Width of text asked for in `face`, each character measured in the face font_pick() gives it;
  * soft hyphens are 0 wide, characters no face holds are as wide as U+FFFD. */
 double font_width(const struct font_set *set, int face, double size, const char *text, size_t len);
+/* What no text of so many bytes is wider than. */
+double font_width_most(const struct font_set *set, int face, double size, size_t len);
 double font_ascent(const struct font_set *set, int face, double size);  /* above the baseline */
 double font_descent(const struct font_set *set, int face, double size); /* below, positive */
 

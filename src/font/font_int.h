@@ -22,6 +22,7 @@ struct face {
     uint16_t *advances;       /* by glyph, 1/1000 em, cut */
     uint16_t *glyphs;         /* by character of the Basic Multilingual Plane; 0 = none */
     uint16_t *widths;         /* same index, advance of that glyph */
+    int widest;               /* advance of a character, by the bytes it takes, at most */
     double ascent, descent, cap_height, bbox[4]; /* 1/1000 em */
 };
 

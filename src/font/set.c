@@ -115,12 +115,18 @@ static void read_name(struct face *f)
     *to = '\0';
 }
 
+static int larger(int a, int b)
+{
+    return a > b ? a : b;
+}
+
 static void fill_tables(struct face *f)
 {
     f->advances = mem_alloc(f->n_glyphs * sizeof(*f->advances));
     for (unsigned g = 0; g < f->n_glyphs; g++) {
         long units = hb_font_get_glyph_h_advance(f->font, g);
         f->advances[g] = (uint16_t)(units * 1000 / (long)f->units_per_em);
+        f->widest = larger(f->widest, (f->advances[g] + 3) / 4); /* whatever a plane beyond has */
     }
     f->glyphs = mem_alloc(BMP_SIZE * sizeof(*f->glyphs));
     f->widths = mem_alloc(BMP_SIZE * sizeof(*f->widths));
@@ -132,6 +138,8 @@ static void fill_tables(struct face *f)
         if (hb_font_get_nominal_glyph(f->font, c, &glyph) && glyph < f->n_glyphs) {
             f->glyphs[c] = (uint16_t)glyph;
             f->widths[c] = f->advances[glyph];
+            int bytes = c < 0x80 || c == REPLACEMENT ? 1 : c < 0x800 ? 2 : 3;
+            f->widest = larger(f->widest, (f->widths[c] + bytes - 1) / bytes);
         }
     }
     hb_set_destroy(characters);
@@ -363,6 +371,15 @@ double font_width(const struct font_set *set, int face, double size, const char 
         }
     }
     return (double)sum * size / 1000.0;
+}
+
+double font_width_most(const struct font_set *set, int face, double size, size_t len)
+{
+    int signs = font_signs_face(face), widest = face_at(set, face)->widest;
+    if (signs >= 0) {
+        widest = larger(widest, set->faces[signs].widest);
+    }
+    return (double)widest * (double)len * size / 1000.0;
 }
 
 double font_ascent(const struct font_set *set, int face, double size)

@@ -234,16 +234,17 @@ static void build(struct hdoc *h, void *user)
         hdoc_page(h, &page, fonts, images, false, 0);
         hdoc_page_content(h, i, drawn->packed, drawn->len);
     }
+    struct page_bookmark *marks = arena_alloc(b->arena, (b->n_starts + 1) * sizeof(*marks));
     for (size_t i = 0; i < b->n_starts; i++) {
         const struct drawn_start *start = &b->starts[i];
-        struct page_bookmark mark = {.title = start->title, .level = 1, .page = start->page,
-                                     .y = b->pages[start->page].height};
-        hdoc_bookmark(h, &mark);
+        marks[i] = (struct page_bookmark){.title = start->title, .level = 1, .page = start->page,
+                                          .y = b->pages[start->page].height};
     }
     struct buf *catalog = &b->w->catalog;
     buf_clear(catalog);
     properties_write(b->w, h, &(struct properties){.title = NULL}, catalog);
-    buf_adds(catalog, "/PageMode/UseOutlines");
+    buf_addf(catalog, "/PageMode/UseOutlines/Outlines %u 0 R",
+             outline_write(h, b->arena, marks, b->n_starts, text));
     hdoc_catalog(h, buf_text(catalog));
 }
 

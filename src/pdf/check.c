@@ -67,11 +67,13 @@ static bool check_characters(struct checker *k, const struct page_text *t)
 {
     const char *p = t->text, *end = t->text + t->len;
     while (p < end) {
-        unsigned char byte = (unsigned char)*p;
-        if (byte >= ' ' && byte < 0x7F) {
-            k->usage->face_used[t->face] = true;
+        const char *plain = p;
+        while (p < end && *p >= ' ' && *p < 0x7F) {
             p++;
-            continue;
+        }
+        k->usage->face_used[t->face] |= p > plain;
+        if (p == end) {
+            break;
         }
         int32_t c = utf8_next(&p, end);
         if (c == UTF8_BAD) {
@@ -94,6 +96,15 @@ static bool check_characters(struct checker *k, const struct page_text *t)
     return true;
 }
 
+static bool fits(const struct page *page, const struct page_text *t, double width)
+{
+    double x0 = t->x;
+    if (t->anchor != ANCHOR_START) {
+        x0 -= t->anchor == ANCHOR_MIDDLE ? width / 2 : width;
+    }
+    return x0 >= -OUTSIDE && x0 + width <= page->width + OUTSIDE;
+}
+
 static bool check_text(struct checker *k, const struct page *page, const struct page_text *t)
 {
     if (!is_placed(t->x) || !is_placed(t->y) || !isfinite(t->size) || t->size <= 0 ||
@@ -104,16 +115,12 @@ static bool check_text(struct checker *k, const struct page *page, const struct 
     if (!check_characters(k, t)) {
         return false;
     }
-    double width = font_width(k->fonts, t->face, t->size, t->text, t->len);
-    double x0 = t->x;
-    if (t->anchor != ANCHOR_START) {
-        x0 -= t->anchor == ANCHOR_MIDDLE ? width / 2 : width;
-    }
-    if (x0 < -OUTSIDE || x0 + width > page->width + OUTSIDE || t->y < -OUTSIDE ||
-        t->y > page->height + OUTSIDE) {
-        return refuse(k, DIAG_PDF_RANGE, "text that leaves the page");
-    }
-    return true;
+    /* What would fit with the widest letters of all need not be measured. */
+    double most = font_width_most(k->fonts, t->face, t->size, t->len);
+    bool inside = t->y >= -OUTSIDE && t->y <= page->height + OUTSIDE &&
+                  (fits(page, t, most) ||
+                   fits(page, t, font_width(k->fonts, t->face, t->size, t->text, t->len)));
+    return inside || refuse(k, DIAG_PDF_RANGE, "text that leaves the page");
 }
 
 /* ---- other items ------------------------------------------------------------------------- */

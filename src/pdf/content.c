@@ -39,29 +39,21 @@ static long hundredths(double v)
     return (long)(v * 100.0 + (v < 0.0 ? -0.5 : 0.5));
 }
 
+enum { NUMBER_MOST = 16 }; /* bytes of one, with a space: no number here has been let past 10^8 */
+
 /* Writes h / 100 without trailing zeros; returns the end. */
-static char *put_hundredths(char *to, long h)
+static inline char *put_hundredths(char *to, long h)
 {
-    char digits[24];
-    int n = 0;
     if (h < 0) {
         *to++ = '-';
         h = -h;
     }
-    unsigned whole = (unsigned)h / 100, part = (unsigned)h % 100;
-    do {
-        digits[n++] = (char)('0' + whole % 10);
-        whole /= 10;
-    } while (whole > 0);
-    while (n > 0) {
-        *to++ = digits[--n];
-    }
+    unsigned part = (unsigned)h % 100;
+    to = pdf_digits(to, (unsigned)h / 100);
     if (part > 0) {
         *to++ = '.';
-        *to++ = (char)('0' + part / 10);
-        if (part % 10 > 0) {
-            *to++ = (char)('0' + part % 10);
-        }
+        memcpy(to, pdf_pairs + (size_t)2 * part, 2);
+        to += to[1] == '0' ? 1 : 2;
     }
     return to;
 }
@@ -69,7 +61,7 @@ static char *put_hundredths(char *to, long h)
 /* n numbers and an operator on a line of their own. */
 static void put_operator(struct pen *p, const long *numbers, int n, const char *operator)
 {
-    enum { NUMBERS_MOST = 6, NUMBER_MOST = 26, OPERATOR_MOST = 16 };
+    enum { NUMBERS_MOST = 6, OPERATOR_MOST = 16 };
     char *to = buf_room(p->out, NUMBERS_MOST * NUMBER_MOST + OPERATOR_MOST);
     for (int i = 0; i < n; i++) {
         to = put_hundredths(to, numbers[i]);
@@ -172,11 +164,13 @@ static void enter(struct pen *p, bool text)
     if (wanted == DOCUMENT) {
         buf_adds(p->out, "/Artifact BMC\n");
     } else {
-        buf_addc(p->out, '/');
-        buf_adds(p->out, p->tags->elements[p->element].role);
-        buf_adds(p->out, "<</MCID ");
-        buf_addu(p->out, tag_tree_content(p->tags, p->element));
-        buf_adds(p->out, ">>BDC\n");
+        const char *role = p->tags->elements[p->element].role;
+        size_t len = strlen(role);
+        char *to = buf_room(p->out, len + PDF_DIGITS_MOST + 24);
+        *to++ = '/';
+        memcpy(to, role, len);
+        to = pdf_digits(pdf_word(to + len, "<</MCID "), tag_tree_content(p->tags, p->element));
+        buf_take(p->out, pdf_word(to, ">>BDC\n"));
     }
     p->open = wanted;
 }
@@ -188,10 +182,11 @@ static void set_face(struct pen *p, int face, long size)
     if (face != p->face || size != p->size) {
         p->face = face;
         p->size = size;
-        buf_adds(p->out, "/F");
-        buf_addu(p->out, (uint64_t)face);
-        buf_addc(p->out, ' ');
-        put_operator(p, &size, 1, "Tf");
+        char *to = pdf_word(buf_room(p->out, 16 + NUMBER_MOST), "/F");
+        *to++ = (char)('0' + face);
+        *to++ = ' ';
+        to = put_hundredths(to, size);
+        buf_take(p->out, pdf_word(to, " Tf\n"));
     }
 }
 
@@ -280,7 +275,7 @@ static void write_text(struct pen *p, const struct page_text *t)
 static void write_path(struct pen *p, const struct page_path *path)
 {
     static const int numbers_of[] = {2, 2, 6, 0};
-    static const char *const operators[] = {"m", "l", "c", "h"};
+    static const char operators[] = "mlch";
     if (path->n_ops == 0 || (!path->stroke && !path->fill)) {
         return;
     }
@@ -292,15 +287,18 @@ static void write_path(struct pen *p, const struct page_path *path)
         set_pen(p, path);
     }
     const double *from = path->points;
+    char *to = buf_room(p->out, path->n_points * NUMBER_MOST + path->n_ops * 2 + 2);
     for (size_t i = 0; i < path->n_ops; i++) {
-        long numbers[6];
-        int n = numbers_of[path->ops[i]];
-        for (int k = 0; k < n; k++) {
-            numbers[k] = hundredths(*from++);
+        for (int k = numbers_of[path->ops[i]]; k > 0; k--) {
+            to = put_hundredths(to, hundredths(*from++));
+            *to++ = ' ';
         }
-        put_operator(p, numbers, n, operators[path->ops[i]]);
+        *to++ = operators[path->ops[i]];
+        *to++ = '\n';
     }
-    buf_adds(p->out, path->fill ? (path->stroke ? "B\n" : "f\n") : "S\n");
+    *to++ = path->fill ? (path->stroke ? 'B' : 'f') : 'S';
+    *to++ = '\n';
+    buf_take(p->out, to);
 }
 
 /* The one place where the state is saved: an image is a unit square, and is scaled by it. */

@@ -10,8 +10,7 @@
 #include <setjmp.h>
 
 enum {
-    HPDF_OBJECT_NUMBER = 0x00FFFFFF, /* the number in an object's header */
-    BOOKMARK_DEPTH = 8
+    HPDF_OBJECT_NUMBER = 0x00FFFFFF /* the number in an object's header */
 };
 
 /* What we write of an object: hung on a dictionary of the library as its attr. */
@@ -36,7 +35,6 @@ struct hdoc {
     struct packer *packer;
     enum pdf_form form;
     struct arena *arena;
-    HPDF_Outline parents[BOOKMARK_DEPTH + 1];
     jmp_buf failed;
     HPDF_STATUS error, detail;
     const char *too_large; /* why, or NULL */

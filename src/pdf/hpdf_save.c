@@ -98,10 +98,12 @@ static void begin_packed_object(struct save *s, unsigned number)
         flush_objects(s);
     }
     s->places[number] = (struct place){2, s->n, s->filled};
-    buf_addu(&s->h->head, number);
-    buf_addc(&s->h->head, ' ');
-    buf_addu(&s->h->head, (unsigned)s->h->text.len);
-    buf_addc(&s->h->head, ' ');
+    struct buf *head = &s->h->head;
+    char *to = pdf_digits(buf_room(head, 2 * PDF_DIGITS_MOST + 2), number);
+    *to++ = ' ';
+    to = pdf_digits(to, (unsigned)s->h->text.len);
+    *to++ = ' ';
+    buf_take(head, to);
     s->filled++;
 }
 
@@ -163,16 +165,18 @@ static void write_cross_reference(struct save *s, const char id[HDOC_ID])
     unsigned number = s->n++;
     size_t start = h->out->len;
     begin_object(s, number);
-    unsigned char above[ROW] = {0}, row[ROW], line[1 + ROW] = {UP};
+    unsigned char above[ROW] = {0}, row[ROW];
     buf_clear(&h->text);
+    char *to = buf_room(&h->text, (size_t)s->n * (1 + ROW));
     for (unsigned i = 0; i < s->n; i++) {
         put_row(row, &s->places[i]);
+        *to++ = UP;
         for (int k = 0; k < ROW; k++) {
-            line[1 + k] = (unsigned char)(row[k] - above[k]);
+            *to++ = (char)(row[k] - above[k]);
             above[k] = row[k];
         }
-        buf_add(&h->text, line, sizeof(line));
     }
+    buf_take(&h->text, to);
     char entries[320];
     snprintf(entries, sizeof(entries),
              "/Type/XRef/Size %u/W[1 4 2]/Root %u 0 R/Info %u 0 R/ID[<%s><%s>]"
@@ -185,18 +189,27 @@ static void write_cross_reference(struct save *s, const char id[HDOC_ID])
     put_text(h, end);
 }
 
-/* Two running mixes of eight bytes a step. An identifier has to tell documents apart, not to
- * withstand forgery, and a digest would cost as much as the page contents. */
+/* Two running mixes, of every other eight bytes each, that meet at the end. An identifier has to
+ * tell documents apart, not to withstand forgery, and a digest would cost as much as the page
+ * contents. */
 void hdoc_make_id(const struct buf *out, char id[HDOC_ID])
 {
-    uint64_t mix[2] = {0x9E3779B97F4A7C15U, 0xC2B2AE3D27D4EB4FU ^ out->len};
-    for (size_t at = 0; at < out->len; at += 8) {
-        uint64_t word = 0;
-        memcpy(&word, out->data + at, out->len - at < 8 ? out->len - at : 8);
+    enum { STEP = 16 };
+    static const uint64_t odd[2] = {0xFF51AFD7ED558CCDU, 0xC4CEB9FE1A85EC53U};
+    uint64_t mix[2] = {0x9E3779B97F4A7C15U, 0xC2B2AE3D27D4EB4FU ^ out->len}, word[2];
+    size_t at = 0;
+    for (; at + STEP <= out->len; at += STEP) {
+        memcpy(word, out->data + at, STEP);
         for (int i = 0; i < 2; i++) {
-            mix[i] = (mix[i] ^ word) * (i == 0 ? 0xFF51AFD7ED558CCDU : 0xC4CEB9FE1A85EC53U);
+            mix[i] = (mix[i] ^ word[i]) * odd[i];
             mix[i] ^= mix[i] >> 32;
         }
+    }
+    memset(word, 0, STEP);
+    memcpy(word, out->data + at, out->len - at);
+    for (int i = 0; i < 4; i++) { /* twice each: what one has seen shows in both */
+        mix[i % 2] = (mix[i % 2] ^ word[i % 2] ^ mix[1 - i % 2]) * odd[i % 2];
+        mix[i % 2] ^= mix[i % 2] >> 32;
     }
     snprintf(id, HDOC_ID, "%016llX%016llX", (unsigned long long)mix[0], (unsigned long long)mix[1]);
 }
@@ -275,7 +288,7 @@ bool pdf_looks_whole(const struct buf *out)
 
 void hdoc_save(struct hdoc *h)
 {
-    size_t objects = hdoc_first_tail(h) + h->n_tail;
+    size_t objects = hdoc_next_tail(h);
     size_t numbers = objects + objects / OBJECTS_IN_STREAM + 3;
     if (h->pdf->xref->entries->count != h->first_tail || numbers > HPDF_OBJECT_NUMBER) {
         hdoc_fail(h, HPDF_XREF_COUNT_ERR);

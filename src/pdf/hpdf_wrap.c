@@ -1,5 +1,5 @@
 /*
- * libharu. Its documents, pages, links and outline are used as they are; its streams and its way
+ * libharu. Its documents, pages and links are used as they are; its streams and its way
  * of saving are not: the first compress every time what is compressed once here, the second
  * (hpdf_save.c) writes a cross-reference table of the oldest kind, which for a tagged document
  * is as large as the document. Both ways round need the library's installed internal headers,
@@ -64,8 +64,7 @@ static void *need(struct hdoc *h, void *made)
 
 void pdf_put_reference(struct buf *out, unsigned object)
 {
-    buf_addu(out, object);
-    buf_add(out, " 0 R", 4);
+    buf_take(out, pdf_reference(buf_room(out, PDF_REFERENCE_MOST), object));
 }
 
 static void put_hex4(struct buf *out, unsigned value)
@@ -199,12 +198,12 @@ void hdoc_catalog(struct hdoc *h, const char *entries)
     make_raw(h, need(h, h->pdf->catalog), entries, NULL, 0);
 }
 
-unsigned hdoc_first_tail(struct hdoc *h)
+unsigned hdoc_next_tail(struct hdoc *h)
 {
     if (h->first_tail == 0) {
         h->first_tail = h->pdf->xref->entries->count;
     }
-    return h->first_tail;
+    return h->first_tail + (unsigned)h->n_tail;
 }
 
 void hdoc_tail(struct hdoc *h, const char *text, size_t len)
@@ -218,7 +217,7 @@ void hdoc_tail(struct hdoc *h, const char *text, size_t len)
     h->tail_ends[h->n_tail++] = h->tail.len;
 }
 
-/* ---- pages, links, bookmarks ------------------------------------------------------------- */
+/* ---- pages, links ------------------------------------------------------------- */
 
 static HPDF_Page page_at(struct hdoc *h, size_t index)
 {
@@ -283,30 +282,6 @@ unsigned hdoc_link(struct hdoc *h, size_t page, const struct page_link *link, bo
 unsigned hdoc_page_object(struct hdoc *h, size_t page)
 {
     return number_of(page_at(h, page));
-}
-
-/* The library would write titles byte by byte and has no destination that keeps the zoom. */
-void hdoc_bookmark(struct hdoc *h, const struct page_bookmark *b)
-{
-    int level = b->level > BOOKMARK_DEPTH ? BOOKMARK_DEPTH : b->level;
-    while (level > 1 && h->parents[level - 1] == NULL) {
-        level--;
-    }
-    HPDF_Outline o = need(h, HPDF_CreateOutline(h->pdf, h->parents[level - 1], "-", NULL));
-    hdoc_must(h, HPDF_Dict_RemoveElement(o, "Title"));
-    hdoc_must(h, HPDF_Dict_RemoveElement(o, "Type"));
-    struct buf *entries = &h->text;
-    buf_clear(entries);
-    buf_adds(entries, "/Title");
-    pdf_text_string(entries, b->title);
-    char top[NUM_TEXT_MAX];
-    buf_addf(entries, "/Dest[%u 0 R/XYZ null %s null]", number_of(page_at(h, b->page)),
-             num_format(top, b->y, 2));
-    make_raw(h, o, buf_text(entries), NULL, 0);
-    h->parents[level] = o;
-    for (int i = level + 1; i <= BOOKMARK_DEPTH; i++) {
-        h->parents[i] = NULL;
-    }
 }
 
 /* ---- a document from start to end -------------------------------------------------------- */

@@ -4,6 +4,8 @@
 
 #include "pdf/pdf.h"
 
+#include <string.h>
+
 enum {
     PDF_PART_MAX = 64 << 20, /* bytes of any part of a document held while it is made */
     PDF_SIDE_MIN = 3,        /* pt, the least side of a page that libharu takes */
@@ -13,6 +15,38 @@ enum {
 };
 
 struct hdoc;
+
+/* ---- digits.c: numbers and words written in place ----------------------------------------- */
+
+enum { PDF_DIGITS_MOST = 10, PDF_REFERENCE_MOST = PDF_DIGITS_MOST + 4 };
+extern const char pdf_pairs[]; /* 00 01 ... 99 */
+char *pdf_long_digits(char *to, unsigned n); /* of 100 and more */
+
+/* Each writes at `to` and returns the end; half of a document is numbers. */
+static inline char *pdf_digits(char *to, unsigned n)
+{
+    if (n >= 100) {
+        return pdf_long_digits(to, n);
+    }
+    if (n < 10) {
+        *to = (char)('0' + n);
+        return to + 1;
+    }
+    memcpy(to, pdf_pairs + (size_t)2 * n, 2);
+    return to + 2;
+}
+
+static inline char *pdf_word(char *to, const char *word)
+{
+    size_t len = strlen(word); /* of a constant: none of this is called */
+    memcpy(to, word, len);
+    return to + len;
+}
+
+static inline char *pdf_reference(char *to, unsigned object) /* "n 0 R" */
+{
+    return pdf_word(pdf_digits(to, object), " 0 R");
+}
 
 /* ---- deflate.c: one compressor kept for all documents ------------------------------------ */
 
@@ -164,6 +198,12 @@ void properties_write(struct pdf_writer *w, struct hdoc *h, const struct propert
 void attachment_write(struct pdf_writer *w, struct hdoc *h, const struct pdf_attachment *file,
                       const char *date, struct buf *catalog);
 
+/* ---- outline.c ----------------------------------------------------------------------------- */
+
+/* Adds the bookmarks, at least one; the object number of their root. `text` is emptied and used. */
+unsigned outline_write(struct hdoc *h, struct arena *a, const struct page_bookmark *given,
+                       size_t n, struct buf *text);
+
 /* ---- content.c: one page as a content stream --------------------------------------------- */
 
 /* Fonts are called /F0 ... /F3 after their face. Adds the page's links on the way. tags NULL: not
@@ -201,13 +241,12 @@ void hdoc_page_content(struct hdoc *h, size_t page, const void *packed, size_t l
 unsigned hdoc_link(struct hdoc *h, size_t page, const struct page_link *link, bool tagged,
                    unsigned key);
 unsigned hdoc_page_object(struct hdoc *h, size_t page);
-void hdoc_bookmark(struct hdoc *h, const struct page_bookmark *b);
 /* More entries of the information dictionary and of the catalog; each at most once. */
 void hdoc_info(struct hdoc *h, const char *entries);
 void hdoc_catalog(struct hdoc *h, const char *entries);
-/* Objects of plain text that come after all others: the first one's number, then their texts in
+/* Objects of plain text that come after all others: the next one's number, then their texts in
  * order. No other object may be added afterwards. */
-unsigned hdoc_first_tail(struct hdoc *h);
+unsigned hdoc_next_tail(struct hdoc *h);
 void hdoc_tail(struct hdoc *h, const char *text, size_t len); /* copied */
 
 void pdf_put_reference(struct buf *out, unsigned object); /* "n 0 R" */

@@ -109,56 +109,66 @@ void tag_tree_link(struct tag_tree *t, size_t element, unsigned link_object)
 
 /* ---- writing ----------------------------------------------------------------------------- */
 
-static void write_kids(const struct tag_tree *t, const struct tag_element *e, unsigned first,
+/* What a kid takes at most, the space before it included. */
+enum { KID_MOST = 1 + 17 + PDF_REFERENCE_MOST + 2 };
+
+/* Says too whether any of them is content of the element's page. */
+static bool write_kids(const struct tag_tree *t, const struct tag_element *e, unsigned first,
                        struct buf *out)
 {
     if (e->first_kid == 0) {
-        return;
+        return false;
     }
-    bool several = e->first_kid != e->last_kid;
+    bool several = e->first_kid != e->last_kid, content = false;
     buf_adds(out, several ? "/K[" : "/K ");
     for (size_t at = e->first_kid; at != 0; at = t->kids[at - 1].next) {
         const struct tag_kid *kid = &t->kids[at - 1];
+        char *to = buf_room(out, KID_MOST);
         if (at != e->first_kid) {
-            buf_addc(out, ' ');
+            *to++ = ' ';
         }
         if (kid->kind == KID_ELEMENT) {
-            pdf_put_reference(out, first + kid->value);
+            to = pdf_reference(to, first + kid->value);
         } else if (kid->kind == KID_CONTENT) {
-            buf_addu(out, kid->value);
+            to = pdf_digits(to, kid->value);
         } else {
-            buf_adds(out, "<</Type/OBJR/Obj ");
-            pdf_put_reference(out, kid->value);
-            buf_adds(out, ">>");
+            to = pdf_word(pdf_reference(pdf_word(to, "<</Type/OBJR/Obj "), kid->value), ">>");
         }
+        content = content || kid->kind != KID_ELEMENT;
+        buf_take(out, to);
     }
     if (several) {
         buf_addc(out, ']');
     }
+    return content;
 }
 
+/* The page of an element matters to what stands in it directly: a row names none. */
 static void write_element(const struct tag_tree *t, size_t index, unsigned first, unsigned root,
                           struct buf *out)
 {
+    enum { AROUND = 48 };
     const struct tag_element *e = &t->elements[index];
     unsigned parent = index == 0 ? root : first + (unsigned)e->parent;
-    buf_adds(out, "<</S/");
-    buf_adds(out, e->role);
-    buf_adds(out, "/P ");
-    pdf_put_reference(out, parent);
-    if (e->page_object != 0) {
-        buf_adds(out, "/Pg ");
-        pdf_put_reference(out, e->page_object);
+    size_t role = strlen(e->role);
+    char *to = buf_room(out, role + AROUND + PDF_REFERENCE_MOST);
+    to = pdf_word(to, "<</S/");
+    memcpy(to, e->role, role);
+    to = pdf_reference(pdf_word(to + role, "/P "), parent);
+    if (role == 2 && memcmp(e->role, "TH", 2) == 0) {
+        to = pdf_word(to, "/A<</O/Table/Scope/Column>>");
     }
+    buf_take(out, to);
     if (e->alt != NULL) {
         buf_adds(out, "/Alt");
         pdf_text_string(out, e->alt);
     }
-    if (strcmp(e->role, "TH") == 0) {
-        buf_adds(out, "/A<</O/Table/Scope/Column>>");
+    bool content = write_kids(t, e, first, out);
+    to = buf_room(out, AROUND + PDF_REFERENCE_MOST);
+    if (content && e->page_object != 0) {
+        to = pdf_reference(pdf_word(to, "/Pg "), e->page_object);
     }
-    write_kids(t, e, first, out);
-    buf_adds(out, ">>");
+    buf_take(out, pdf_word(to, ">>"));
 }
 
 size_t tag_tree_longest_list(const struct tag_tree *t)
@@ -182,23 +192,24 @@ static void write_parent_tree(const struct tag_tree *t, unsigned first, struct b
     buf_adds(out, "<</Nums[");
     for (size_t k = 0; k < t->n_keys; k++) {
         const struct tag_key *key = &t->keys[k];
-        buf_addu(out, (unsigned)k);
-        buf_addc(out, key->is_page ? '[' : ' ');
+        char *to = buf_room(out, (key->n + 2) * (PDF_REFERENCE_MOST + 1));
+        to = pdf_digits(to, (unsigned)k);
+        *to++ = key->is_page ? '[' : ' ';
         for (size_t i = 0; i < key->n; i++) {
-            pdf_put_reference(out, first + (unsigned)t->owners[key->first + i]);
-            buf_addc(out, ' ');
+            to = pdf_reference(to, first + (unsigned)t->owners[key->first + i]);
+            *to++ = ' ';
         }
         if (!key->is_page) {
-            pdf_put_reference(out, first + (unsigned)key->first);
+            to = pdf_reference(to, first + (unsigned)key->first);
         }
-        buf_adds(out, key->is_page ? "]\n" : "\n");
+        buf_take(out, pdf_word(to, key->is_page ? "]\n" : "\n"));
     }
     buf_adds(out, "]>>");
 }
 
 unsigned tag_tree_write(const struct tag_tree *t, struct hdoc *h)
 {
-    unsigned first = hdoc_first_tail(h);
+    unsigned first = hdoc_next_tail(h);
     unsigned root = first + (unsigned)t->n_elements;
     struct buf text;
     buf_init(&text, PDF_PART_MAX);

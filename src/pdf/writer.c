@@ -156,12 +156,13 @@ static void add_catalog(struct job *j, struct hdoc *h)
                            .subject = list->subject, .language = list->language};
     buf_clear(catalog);
     properties_write(j->w, h, &p, catalog);
-    if (list->n_bookmarks > 0) {
-        buf_adds(catalog, "/PageMode/UseOutlines");
-    }
     add_places(list, h, catalog);
     if (j->file != NULL) {
         attachment_write(j->w, h, j->file, list->date, catalog);
+    }
+    if (list->n_bookmarks > 0) {
+        buf_addf(catalog, "/PageMode/UseOutlines/Outlines %u 0 R",
+                 outline_write(h, j->w->arena, list->bookmarks, list->n_bookmarks, &j->w->text));
     }
     if (j->usage->tagged) {
         if (j->w->form == PDF_ARCHIVE &&
@@ -182,9 +183,6 @@ static void build(struct hdoc *h, void *user)
                                    &j->w->text);
     for (size_t i = 0; i < j->list->n; i++) {
         add_page(j, h, i, fonts, images);
-    }
-    for (size_t i = 0; i < j->list->n_bookmarks; i++) {
-        hdoc_bookmark(h, &j->list->bookmarks[i]);
     }
     add_catalog(j, h);
 }

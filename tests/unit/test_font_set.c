@@ -151,6 +151,35 @@ START_TEST(width_of_unheld_is_that_of_the_stand_in)
 }
 END_TEST
 
+/* A bound that a check can lean on: never less than any character takes, and not of no use. */
+START_TEST(nothing_is_wider_than_the_widest)
+{
+    for (int32_t c = ' '; c < 0x20000; c++) {
+        char text[5];
+        size_t len = 0;
+        if (c < 0x80) {
+            text[len++] = (char)c;
+        } else if (c < 0x800) {
+            text[len++] = (char)(0xC0 | c >> 6);
+        } else if (c < 0x10000) {
+            text[len++] = (char)(0xE0 | c >> 12);
+            text[len++] = (char)(0x80 | (c >> 6 & 0x3F));
+        } else {
+            text[len++] = (char)(0xF0 | c >> 18);
+            text[len++] = (char)(0x80 | (c >> 12 & 0x3F));
+            text[len++] = (char)(0x80 | (c >> 6 & 0x3F));
+        }
+        if (c >= 0x80) {
+            text[len++] = (char)(0x80 | (c & 0x3F));
+        }
+        ck_assert_msg(font_width(set, _i, 10, text, len) <= font_width_most(set, _i, 10, len),
+                      "U+%04X", (unsigned)c);
+    }
+    ck_assert_double_ge(font_width_most(set, _i, 10, 7), font_width(set, _i, 10, "\xFF@@@@@W", 7));
+    ck_assert_double_le(font_width_most(set, _i, 10, 7), 10 * 7 * 1.3);
+}
+END_TEST
+
 START_TEST(heights_are_sane)
 {
     for (int face = 0; face < FACE_COUNT; face++) {
@@ -186,6 +215,7 @@ static Suite *suite(void)
     tcase_add_test(c, width_is_the_sum_of_advances);
     tcase_add_test(c, width_of_nothing_and_of_soft_hyphen_is_zero);
     tcase_add_test(c, width_of_unheld_is_that_of_the_stand_in);
+    tcase_add_loop_test(c, nothing_is_wider_than_the_widest, 0, FACE_COUNT);
     tcase_add_test(c, heights_are_sane);
     tcase_add_test(c, digest_is_stable);
     suite_add_tcase(s, c);

@@ -87,6 +87,19 @@ START_TEST(text_that_leaves_the_page)
 }
 END_TEST
 
+/* Measured where it matters: one step of a narrow letter decides. */
+START_TEST(text_that_fits_or_does_not)
+{
+    const char *letters = "iiiiiiiiiiiiiiiiiiiiiiiiiiiiiiiiiiiiiiii";
+    struct page_text *t = add_text(letters);
+    double width = font_width(fonts, t->face, t->size, letters, strlen(letters));
+    t->x = page->width + 1 - width - 0.001; /* a point is let pass, as everywhere */
+    ck_assert(pdf_write(writer, list, &out, &diags.sink));
+    t->x += 0.002;
+    check_refused(DIAG_PDF_RANGE);
+}
+END_TEST
+
 START_TEST(values_that_mean_nothing)
 {
     struct page_text *t = add_text("118");
@@ -316,6 +329,7 @@ static Suite *suite(void)
     tcase_add_checked_fixture(c, setup, teardown);
     tcase_add_loop_test(c, numbers_off_the_page, 0, 40);
     tcase_add_loop_test(c, text_that_leaves_the_page, 0, 6);
+    tcase_add_test(c, text_that_fits_or_does_not);
     tcase_add_loop_test(c, values_that_mean_nothing, 0, 18);
     tcase_add_loop_test(c, characters_no_face_holds, 0, 9);
     tcase_add_test(c, properties_that_are_no_text);

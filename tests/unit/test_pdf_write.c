@@ -323,6 +323,8 @@ START_TEST(links_and_bookmarks)
     check_says("/URI (https://example.org/a\\(b\\)?c=%20d)");
     check_says("/Title (Knee)");
     check_says("/Count 4");
+    check_says("/Count 2"); /* below the first, at any depth */
+    check_says("/Count 1\n");
     check_says("/PageMode /UseOutlines");
     check_says("/XYZ\n    null\n    150.00\n    null");
     ask("qpdf --json --json-key=outlines", "");
