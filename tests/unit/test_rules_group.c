@@ -4,6 +4,7 @@
 #include <math.h>
 
 #define KNEE "2026-03-02 knee flexion right AROM "
+#define FORCE "2026-03-02 knee extension right force "
 #define QUADS "2026-03-02 knee extension right MMT "
 
 /* rows: "end/sd/tries" of each row in order, or its status. */
@@ -23,6 +24,7 @@ static const struct {
     {KNEE "110 pos=Prone;" KNEE "120 pos=prone", "115.0/7.1/2", ""},
     {KNEE "110;" KNEE "120 pos=supine", "110.0//1 120.0//1", ""},
     {KNEE "110 tool=goniometer;" KNEE "120 tool=inclinometer", "110.0//1 120.0//1", ""},
+    {KNEE "110 tool=goniometer;" KNEE "112", "111.0/1.4/2", ""},
     {KNEE "110 instrument-unknown=x;" KNEE "120 instrument-unknown=y", "110.0//1 120.0//1", ""},
     {KNEE "110;" KNEE "118 after", "110.0//1 118.0//1", ""},
     {KNEE "110 before;" KNEE "112", "111.0/1.4/2", ""},
@@ -60,6 +62,32 @@ START_TEST(readings_become_rows)
 }
 END_TEST
 
+/* A force against a resistance that gives way is no try of one that does not; what is not said
+ * agrees with either, and what a number was taken with stands. */
+static const struct {
+    const char *readings, *tries; /* of each row */
+} techniques[] = {
+    {FORCE "100 technique=make;" FORCE "110 technique=make", " 2"},
+    {FORCE "100 technique=make;" FORCE "110", " 2"},
+    {FORCE "100;" FORCE "110 technique=make", " 2"},
+    {FORCE "100 technique=make;" FORCE "110 technique=break", " 1 1"},
+    {FORCE "100 technique=make;" FORCE "110;" FORCE "120 technique=break", " 2 1"},
+    {FORCE "not-tested technique=make;" FORCE "100 technique=break;" FORCE "110 technique=make",
+     " 1 1"},
+};
+
+START_TEST(forces_are_tries_of_one_technique)
+{
+    struct build *b = build_new();
+    struct visit_findings *v = build_findings(b, techniques[_i].readings);
+    const char *tries = "";
+    for (size_t i = 0; i < v->n_rows; i++)
+        tries = arena_printf(b->arena, "%s %d", tries, v->rows[i].n_tries);
+    ck_assert_str_eq(tries, techniques[_i].tries);
+    build_free(b);
+}
+END_TEST
+
 START_TEST(row_keeps_what_its_readings_say)
 {
     struct build *b = build_new();
@@ -81,6 +109,24 @@ START_TEST(row_keeps_what_its_readings_say)
     ck_assert(f->pain && f->pain_low.value == 3 && f->pain_high.value == 5);
     ck_assert_int_eq(f->n_notes, 2);
     ck_assert_int_eq(f->notes[1], 4);
+    build_free(b);
+}
+END_TEST
+
+/* A row has room for as many notes as one reading; those of further readings do not go beyond. */
+START_TEST(notes_of_a_row_stay_within_its_room)
+{
+    struct build *b = build_new();
+    build_add(b, KNEE "110;" KNEE "112");
+    for (int i = 0; i < 2 * NOTES_MAX; i++) {
+        struct measurement *m = &b->visits[0].measurements[i / NOTES_MAX];
+        m->notes[m->n_notes++] = (enum diag_code)(i + 1);
+    }
+    const struct finding *f = &build_evaluate(b)->rows[0];
+    ck_assert_uint_eq(f->n_from, 2);
+    ck_assert_int_eq(f->n_notes, NOTES_MAX);
+    for (int i = 0; i < NOTES_MAX; i++)
+        ck_assert_int_eq(f->notes[i], i + 1);
     build_free(b);
 }
 END_TEST
@@ -342,7 +388,9 @@ END_TEST
 static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, readings_become_rows, 0, ARRAY_LEN(grouping));
+    tcase_add_loop_test(tc, forces_are_tries_of_one_technique, 0, ARRAY_LEN(techniques));
     tcase_add_test(tc, row_keeps_what_its_readings_say);
+    tcase_add_test(tc, notes_of_a_row_stay_within_its_room);
     tcase_add_test(tc, pain_of_a_row_runs_from_least_to_most);
     tcase_add_test(tc, status_reason_belongs_to_the_status);
     tcase_add_loop_test(tc, grades_are_never_averaged, 0, ARRAY_LEN(grades));

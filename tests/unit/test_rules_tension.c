@@ -75,6 +75,7 @@ static const struct {
      "same-direction-pain elbow flexion right"},
     {A("elbow", "flexion", "140 pain") P("elbow", "flexion", "141") M("elbow", "flexion", "5"), ""},
     {A("elbow", "flexion", "140") P("elbow", "flexion", "125 pain") M("elbow", "flexion", "5"), ""},
+    {A("elbow", "flexion", "140") P("elbow", "flexion", "141 pain") M("elbow", "flexion", "5"), ""},
     {A("elbow", "flexion", "135 pain") P("elbow", "flexion", "135 pain"),
      ""}, /* resistance not known */
     {A("elbow", "flexion", "135 pain") P("elbow", "flexion", "135 pain")
@@ -116,6 +117,8 @@ static const struct {
     {P("elbow", "flexion", "149 pain from=100 to=120"), "painful-arc elbow flexion right"},
     /* beyond normal and what is usual by 10 and twice the error: 90 + 45 at the knuckle */
     {P("wrist", "flexion", "90") LEFT_P("wrist", "flexion", "90"), ""},
+    {P("wrist", "flexion", "90.1"), "excess-passive-range wrist flexion right"},
+    {P("toe-ip", "flexion", "90 digit=3"), ""}, /* no normal value to go beyond */
     {P("finger-mcp", "extension", "55 digit=2"), ""},
     {P("finger-mcp", "extension", "55.1 digit=2"), "excess-passive-range finger-mcp extension right"
                                                    " 2"},
@@ -139,6 +142,7 @@ static const struct {
     {A("shoulder", "abduction", "170 from=60"), ""},
     {A("shoulder", "abduction", "170 from=160"), "high-arc shoulder abduction right"},
     {A("shoulder", "abduction", "170 from=160 to=170"), "high-arc shoulder abduction right"},
+    {A("shoulder", "abduction", "170 from=170"), "high-arc shoulder abduction right"},
     {A("shoulder", "abduction", "170 from=159.9"), ""},
     {A("shoulder", "abduction", "170 from=160 to=165"), "painful-arc shoulder abduction right"},
     {A("shoulder", "abduction", "150 from=160"), ""},
@@ -181,6 +185,20 @@ START_TEST(firm_where_it_is_not_usual)
     v->rows[0].motion = &strict;
     rules_tension(v, b->arena);
     ck_assert_str_eq(build_patterns(b, v), "firm-where-soft-or-hard elbow flexion right");
+    build_free(b);
+}
+END_TEST
+
+/* Ten degrees are no ten millimetres, even if an error limit were on file for those. */
+START_TEST(excess_is_of_degrees)
+{
+    struct build *b = build_new();
+    struct visit_findings *v = build_findings(b, NOW "jaw opening midline PROM 90");
+    ck_assert_int_eq(v->rows[0].unit, UNIT_MM);
+    ck_assert_ptr_nonnull(v->rows[0].normal);
+    v->rows[0].error.limit = num_of(5);
+    rules_tension(v, b->arena);
+    ck_assert_uint_eq(v->n_patterns, 0);
     build_free(b);
 }
 END_TEST
@@ -244,6 +262,7 @@ static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, told_where_it_holds, 0, ARRAY_LEN(told));
     tcase_add_test(tc, firm_where_it_is_not_usual);
+    tcase_add_test(tc, excess_is_of_degrees);
     tcase_add_test(tc, figures_of_a_pattern);
     tcase_add_test(tc, kinds_are_listed);
 }
