@@ -267,6 +267,8 @@ static const struct {
     {KNEE "109 by=Q role=PTA;" KNEE "110 by=P role=PT", "P", "-1.0", false},
     {KNEE "109 by=Q;" KNEE "110 by=P", "Q", "1.0", false},
     {KNEE "109 by=S role=student;" KNEE "110 by=Q", "Q", "-1.0", false},
+    {KNEE "109 by=S role=student;" KNEE "110 by=Q role=other", "Q", "-1.0", false},
+    {KNEE "109 by=Q;" KNEE "110 by=A role=PTA", "A", "-1.0", false},
     {KNEE "not-tested by=P role=PT;" KNEE "110 by=S role=student", "S", "", false},
     /* Without names the roles tell them apart, and nothing is averaged. */
     {KNEE "118 role=student;" KNEE "109 role=PT", NULL, "9.0", true},
@@ -291,6 +293,29 @@ START_TEST(one_of_two_measurers_is_used)
     for (size_t i = 0; i < 2; i++)
         ck_assert(rules_has_flag(&v->rows[i], "measurers-differ") == measurers[_i].differ);
     build_free(b);
+}
+END_TEST
+
+/* What two people measured is only the same where nothing but the measurer differs. */
+START_TEST(another_reading_has_no_second_measurer)
+{
+    static const char *const readings[] = {
+        KNEE "110 by=A;2026-03-02 knee extension right AROM 0 by=B",
+        KNEE "110 by=A;2026-03-02 knee flexion left AROM 112 by=B",
+        KNEE "110 by=A;2026-03-02 knee flexion right PROM 112 by=B",
+        KNEE "110 by=A;" KNEE "112 by=B after",
+        KNEE "110 by=A pos=prone;" KNEE "112 by=B pos=supine",
+        "2026-03-02 finger-pip flexion right AROM 80 by=A digit=2;"
+        "2026-03-02 finger-pip flexion right AROM 82 by=B digit=3",
+        QUADS "4 by=A muscle=rectus;" QUADS "4 by=B muscle=vastus"};
+    for (size_t i = 0; i < ARRAY_LEN(readings); i++) {
+        struct build *b = build_new();
+        struct visit_findings *v = build_findings(b, readings[i]);
+        ck_assert_uint_eq(v->n_rows, 2);
+        for (size_t k = 0; k < v->n_rows; k++)
+            ck_assert_msg(!v->rows[k].second_measurer, "row %zu of %zu", k, i);
+        build_free(b);
+    }
 }
 END_TEST
 
@@ -396,6 +421,7 @@ static void add_tests(TCase *tc)
     tcase_add_loop_test(tc, grades_are_never_averaged, 0, ARRAY_LEN(grades));
     tcase_add_loop_test(tc, forces_give_torque_where_the_lever_is_known, 0, ARRAY_LEN(forces));
     tcase_add_test(tc, rows_follow_motion_side_digit_test_timing_position);
+    tcase_add_test(tc, another_reading_has_no_second_measurer);
     tcase_add_loop_test(tc, one_of_two_measurers_is_used, 0, ARRAY_LEN(measurers));
     tcase_add_loop_test(tc, tries_without_names_are_still_tries, 0, 3);
     tcase_add_loop_test(tc, tries_come_by_their_numbers, 0, ARRAY_LEN(numbered));
