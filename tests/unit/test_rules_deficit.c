@@ -296,7 +296,7 @@ START_TEST(deficit_and_band)
 }
 END_TEST
 
-/* However small a normal value is, what is missing has a share of it; of none at all it has none. */
+/* However small a normal value is, what is missing has a share of it; of none there is none. */
 START_TEST(percent_of_a_small_normal_value)
 {
     static const struct {
