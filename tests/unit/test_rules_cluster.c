@@ -46,6 +46,10 @@ static const struct {
      "knee flexion right AROM 130;" M("ankle", "dorsiflexion", "3"),
      "right L4 L5 S1 2"},
     {M("hip", "abduction", "3") M("ankle", "dorsiflexion", "3"), "right L4 L5 S1 2"},
+    /* each side by its own motions: these two on the left have no root in common */
+    {M("elbow", "flexion", "3") M("shoulder", "abduction", "3") L("shoulder", "abduction", "3")
+         L("wrist", "ulnar-deviation", "3"),
+     "right C5 C6 2"},
     /* two fingers of one motion are one */
     {M("finger-pip", "flexion", "3 digit=2") M("finger-pip", "flexion", "3 digit=3"), ""},
     {M("finger-dip", "flexion", "3 digit=2") M("finger-dip", "flexion", "3 digit=3")
@@ -82,6 +86,9 @@ static const struct {
      "right C7 C8 3"},
     {M("wrist", "extension", "3") M("thumb-ip", "extension", "3") M("wrist", "flexion", "3 pain"),
      ""},
+    /* of two nerves that both move all of them, the one named first */
+    {M("thumb-cmc", "flexion", "3") M("thumb-cmc", "opposition", "3") M("wrist", "extension", "5"),
+     "right median 2"},
     /* neither trunk nor neck is a limb, nor a neighbour of one */
     {M("ankle", "dorsiflexion", "3") M("toe-mtp", "extension", "3 digit=1")
          M("cervical", "lateral-flexion", "5"),

@@ -84,6 +84,11 @@ static const struct {
     /* Target and baseline are one: no percent. */
     {WRIST "50" SET DUE, V1 WRIST "50 by=A;" V3 WRIST "48 by=A",
      "within-error 50.0  -2.0 2.0 50.0 28"},
+    {WRIST "60 base=60" SET DUE, V3 WRIST "66 by=A",
+     "met 60.0  6.0 0.0 60.0 28 2026-03-02"}, /* kept, and more is no step back */
+    /* Due on the day of the first reading: the line is at the target from then on. */
+    {WRIST "80" SET " due=2026-02-02", V2 WRIST "50 by=A;" V3 WRIST "60 by=A",
+     "overdue 50.0 33.3 10.0 20.0 80.0 -28"},
     /* Not measured: no row, no number, after treatment alone, or a passive reading in doubt. */
     {WRIST "80" SET DUE, V1 WRIST "50 by=A;" V3 KNEE "-10", "not-measured 50.0     28"},
     {WRIST "80" SET DUE, V1 WRIST "50 by=A;" V3 WRIST "not-tested", "not-measured 50.0     28"},
@@ -109,6 +114,9 @@ static const struct {
     /* Less is better: a gap that closes. No limit of error in centimetres, so neither word. */
     {GAP "0" SET DUE, V1 GAP "6 by=A;" V3 GAP "2 by=A", "on-course 6.0 66.7 4.0 2.0 2.0 28"},
     {GAP "0" SET DUE, V1 GAP "6 by=A;" V3 GAP "2.1 by=A", "behind 6.0 65.0 3.9 2.1 2.0 28"},
+    {"thumb-cmc opposition right PROM 0" SET DUE,
+     V1 "thumb-cmc opposition right PROM 6;" V3 "thumb-cmc opposition right PROM 2",
+     "on-course 6.0 66.7 4.0 2.0 2.0 28"},
     {GAP "1" SET DUE, V1 GAP "6 by=A;" V3 GAP "1 by=A",
      "met 6.0 100.0 5.0 0.0 2.7 28 2026-03-02"},
     /* Grades by their scores; one examiner a full grade, two more than one. */
@@ -124,6 +132,10 @@ static const struct {
     {GRADE "5" SET DUE, V1 GRADE "4 by=A;" V3 GRADE "3 by=A", "worse 4.0 -100.0 -1.0 2.0 4.7 28"},
     {GRADE "4" SET DUE, V1 GRADE "3 by=A;" V3 GRADE "4 by=A",
      "met 3.0 100.0 1.0 0.0 3.7 28 2026-03-02"},
+    /* A strength is better the more it is, also of a motion whose range is a gap that closes. */
+    {"thumb-cmc opposition right MMT 5" SET DUE,
+     V1 "thumb-cmc opposition right MMT 3 by=A;" V3 "thumb-cmc opposition right MMT 4 by=A",
+     "behind 3.0 50.0 1.0 1.0 4.3 28"},
     {GRADE "5" SET DUE, V3 GRADE "4 by=A", "within-error 4.0 0.0 0.0 1.0 4.0 28"},
     /* Newtons: no limit of error. */
     {"knee extension right force 200" SET DUE,
@@ -152,6 +164,10 @@ static const struct {
     {WRIST "80" SET DUE,
      V1 WRIST "50 by=A pos=sitting;" V1 WRIST "55 by=A pos=prone;" V3 WRIST "75 by=A pos=prone",
      "on-course 55.0 80.0 20.0 5.0 71.7 28"},
+    /* Of two that are alike the one that stands first. */
+    {WRIST "80" SET DUE,
+     V1 WRIST "50 by=A;" V3 WRIST "60 by=A pos=prone;" V3 WRIST "72 by=A pos=sitting",
+     "behind 50.0 33.3 10.0 20.0 70.0 28"},
     /* Another position or tool: no word that needs the error. */
     {WRIST "80" SET DUE, V1 WRIST "50 by=A pos=sitting;" V3 WRIST "40 by=A pos=prone",
      "behind 50.0 -33.3 -10.0 40.0 70.0 28 goal-other-setup"},
@@ -277,6 +293,19 @@ START_TEST(unmeasured_goal_keeps_its_last_reading)
 }
 END_TEST
 
+/* Of several rows that say why, the first. */
+START_TEST(unmeasured_goal_hangs_on_one_row)
+{
+    struct build *b = build_new();
+    aims_add(b, WRIST "80" SET DUE, aim_goal);
+    struct visit_findings *v =
+        build_findings(b, V3 WRIST "not-tested pos=prone;" V3 WRIST "not-tested pos=sitting");
+    ck_assert_uint_eq(v->n_rows, 2);
+    ck_assert_ptr_eq(v->goals[0].row, &v->rows[0]);
+    build_free(b);
+}
+END_TEST
+
 static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, goal_is_told, 0, ARRAY_LEN(goals));
@@ -284,6 +313,7 @@ static void add_tests(TCase *tc)
     tcase_add_test(tc, held_visit_is_no_baseline);
     tcase_add_test(tc, order_of_the_goals_of_a_row);
     tcase_add_test(tc, unmeasured_goal_keeps_its_last_reading);
+    tcase_add_test(tc, unmeasured_goal_hangs_on_one_row);
 }
 
 BUILD_SUITE("rules_goal")
