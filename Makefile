@@ -52,10 +52,15 @@ WARN  = -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmis
         -Wvla -Wformat=2 -Wwrite-strings -Wundef $(WERROR)
 HARD  = -D_FORTIFY_SOURCE=3 -fstack-protector-strong -fstack-clash-protection -fcf-protection -fPIE
 HARDLD = -pie -Wl,-z,relro,-z,now -Wl,-z,noexecstack
-PKGS  = libxml-2.0 harfbuzz harfbuzz-subset zlib libdeflate libpng nettle gsl libqpdf
-# Evaluated in recipes only, after set-up has run.
-PKGCF = $(shell $(PKG_CONFIG) --cflags $(PKGS))
-PKGLD = $(shell $(PKG_CONFIG) --libs $(PKGS))
+PKGS  = libxml-2.0 harfbuzz harfbuzz-subset zlib libdeflate libpng nettle gsl
+# Evaluated in recipes only, after set-up has run. A test links what it uses: each library takes a
+# while to load.
+PKGCF = $(shell $(PKG_CONFIG) --cflags $(PKGS) libqpdf)
+PKGLD = -Wl,--as-needed $(shell $(PKG_CONFIG) --libs $(PKGS))
+# The name under which protect.c loads libqpdf.
+QPDF  = $(shell readelf -d "$$($(PKG_CONFIG) --variable=libdir libqpdf)/libqpdf.so" | \
+        sed -n 's/.*SONAME.*\[\(.*\)\]/\1/p')
+$(BUILD)/obj/pdf/protect.o: PKGCF += -DENDFEEL_QPDF='"$(QPDF)"'
 FLAGS = -std=c11 -D_GNU_SOURCE -Isrc -DENDFEEL_VERSION='"$(VERSION)"' \
         -DENDFEEL_DATADIR='"$(DATADIR)"' $(WARN) $(SAN) -MMD -MP
 SANLD = $(SAN)

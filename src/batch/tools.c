@@ -192,6 +192,8 @@ enum status tools_load(struct tools *t, const struct batch_options *options,
     if (options->command == BATCH_REPORT || options->command == BATCH_MERGE || handout) {
         if (!handout && !load_logo(t, sink))
             return STATUS_USAGE;
+        if (t->passwords != NULL && !pdf_can_protect(sink))
+            return STATUS_SYSTEM;
         if ((t->fonts = font_set_load(NULL, sink)) == NULL)
             return STATUS_SYSTEM;
         const char *folder = templates_folder(t, sink);

@@ -56,6 +56,8 @@ bool pdf_bundle_write(struct pdf_bundle *b, struct buf *out, struct diag_sink *s
 /* ---- passwords ------------------------------------------------------------------------------ */
 
 enum { PDF_PASSWORD_MAX = 127 }; /* bytes that the format takes */
+/* Loads the library for it, which only then takes its time; once, before any workers. */
+bool pdf_can_protect(struct diag_sink *sink) MUST_CHECK;
 /* Puts the document under a password, AES-256; everything is allowed to who has it. The bytes
  * differ from run to run. */
 bool pdf_protect(const char *password, struct buf *pdf, struct diag_sink *sink) MUST_CHECK;

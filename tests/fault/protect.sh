@@ -52,6 +52,15 @@ report
 grep -q ' 0 unchanged' "$WORK/err" && qpdf --check "$out/$day/P2_${day}_chart.pdf" >/dev/null 2>&1 &&
     echo "ok no-password-again" || echo "FAILED no-password-again"
 
+# The library for it, which other runs do not load.
+mkdir "$WORK/lib"
+: >"$WORK/lib/$(grep -ao 'libqpdf\.so\.[0-9]*' "$ENDFEEL" | head -1)"
+LD_LIBRARY_PATH="$WORK/lib" "$ENDFEEL" report --today 2030-01-01 -o "$WORK/nolib" --protect "$WORK/one.pw" "$in" >/dev/null 2>"$WORK/err"
+[ $? = 3 ] && grep -q 'under its password: .*file too short' "$WORK/err" && [ ! -e "$WORK/nolib" ] &&
+    echo "ok no-library-for-it" || echo "FAILED no-library-for-it: $(cat "$WORK/err")"
+LD_LIBRARY_PATH="$WORK/lib" "$ENDFEEL" report -q --today 2030-01-01 -k chart -o "$WORK/nolib" "$in" 2>"$WORK/err" &&
+    echo "ok library-not-needed" || echo "FAILED library-not-needed: $(cat "$WORK/err")"
+
 # A table of referrers.
 report --protect "$WORK/table.csv" || echo "FAILED table-runs: $(cat "$WORK/err")"
 opens table-ash "$out/$day/P1_${day}_chart.pdf" "$WORK/ash.pw"

@@ -96,8 +96,10 @@ got=$?
     echo "ok locale-folder-may-be-missing" || echo "FAILED locale-folder-may-be-missing: $got $(head -3 "$w/err")"
 
 # ---- the locale of the process ----
-# As the system has it, but for the order of words, which takes longest to make.
-sed '/^LC_COLLATE/,/^END LC_COLLATE/c LC_COLLATE\ncopy "POSIX"\nEND LC_COLLATE' \
+# As the system has it, but for the order of words and the classes of letters beyond ASCII, which
+# take longest to make.
+sed -e '/^LC_COLLATE/,/^END LC_COLLATE/c LC_COLLATE\ncopy "POSIX"\nEND LC_COLLATE' \
+    -e '/^LC_CTYPE/,/^END LC_CTYPE/c LC_CTYPE\ncopy "POSIX"\nEND LC_CTYPE' \
     /usr/share/i18n/locales/de_DE >"$w/de_DE.src" 2>"$w/err"
 localedef -c -i "$w/de_DE.src" -f UTF-8 "$w/de_DE.UTF-8" >/dev/null 2>>"$w/err" # warns of the letters left out
 if [ ! -f "$w/de_DE.UTF-8/LC_NUMERIC" ]; then
