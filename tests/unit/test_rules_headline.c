@@ -211,14 +211,17 @@ START_TEST(tally_counts_rows_that_speak_for_the_visit)
                "wrist radial-deviation left AROM not-applicable by=A;" NOW
                "wrist flexion right AROM 25 after by=A;" NOW
                "wrist flexion right AROM 30 by=S role=student;" NOW
-               "wrist flexion right MMT 4 by=A;" NOW "wrist ulnar-deviation left AROM ~30 by=A");
-    ck_assert_uint_eq(v->n_measured, 6);
-    ck_assert_uint_eq(v->n_missing, 1);
+               "wrist flexion right MMT 4 by=A;" NOW "wrist ulnar-deviation left AROM ~30 by=A;" NOW
+               "wrist ulnar-deviation right AROM held-back by=A;" NOW
+               "knee extension right MMT 4 by=A;" THEN "knee extension right MMT 3 by=A;" NOW
+               "knee flexion left MMT 3 by=A;" THEN "knee flexion left MMT 4 by=A");
+    ck_assert_uint_eq(v->n_measured, 8);
+    ck_assert_uint_eq(v->n_missing, 2);
     ck_assert_uint_eq(v->n_limited, 1);
     ck_assert_uint_eq(v->n_below_handbook, 3);
-    ck_assert_uint_eq(v->n_compared, 4);
-    ck_assert_uint_eq(v->n_better, 1);
-    ck_assert_uint_eq(v->n_worse, 1);
+    ck_assert_uint_eq(v->n_compared, 6);
+    ck_assert_uint_eq(v->n_better, 2);
+    ck_assert_uint_eq(v->n_worse, 2);
     build_free(b);
 }
 END_TEST

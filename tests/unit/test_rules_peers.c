@@ -26,6 +26,7 @@ static const struct {
     {"wrist flexion right AROM 60", 90, SEX_MALE, SIDE_NONE, "", "", "", NULL},
     {"knee extension right MMT 4", 40, SEX_MALE, SIDE_NONE, "", "", "", NULL},
     {"trunk extension midline AROM 12 unit=cm", 40, SEX_MALE, SIDE_NONE, "", "", "", NULL},
+    {"trunk extension midline AROM 12 unit=cm", 9, SEX_MALE, SIDE_NONE, "", "", "", NULL},
     /* Age bands and sides: lateral flexion of the neck, women of 30 to 39 and 40 to 49. */
     {"cervical lateral-flexion left AROM 35.7", 39, SEX_FEMALE, SIDE_NONE, "YOUDAS1992 43.6",
      "-1.00", "15.9", NULL},
@@ -110,6 +111,8 @@ START_TEST(closest_group)
 END_TEST
 
 /* What decides between two groups that both fit, one thing at a time: the second is the closer. */
+static const struct source ranked_first = {.peers_rank = 1};
+
 static const struct {
     struct norm farther, closer;
 } pairs[] = {
@@ -117,6 +120,7 @@ static const struct {
     {{.mode = MODE_UNSPECIFIED}, {.mode = MODE_ACTIVE, .age_max = 60}},
     {{.sex = SEX_UNKNOWN}, {.sex = SEX_MALE, .age_max = 60}},
     {{.age_max = 60}, {.age_max = 45}},
+    {{.age_max = 44.5, .source = &ranked_first}, {.age_max = 44}}, /* as the bands of infants */
 };
 
 static struct norm stratum(struct norm n)

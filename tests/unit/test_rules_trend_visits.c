@@ -36,7 +36,15 @@ static const struct {
      "rule-of-thumb 3 4.00 2.36 5.64 better "},
     {D0 WRIST "50 by=A;" D7 WRIST "51 by=A;" D21 WRIST "52 by=A",
      "rule-of-thumb 3 0.64 -0.99 2.28 unclear "},
-    /* From six on the median of the slopes; exact, or approximate where values repeat. */
+    /* One of them by eye: the error of readings by eye, also where the tool is not stated. */
+    {D0 WRIST "40 by=A tool=visual;" D7 WRIST "44 by=A;" D21 WRIST "52 by=A",
+     "rule-of-thumb 3 4.00 0.73 7.27 better "},
+    {D0 WRIST "40 by=A;" D7 WRIST "44 by=A;" D21 WRIST "52 by=A tool=visual",
+     "rule-of-thumb 3 4.00 0.73 7.27 better "},
+    /* Five are still a line, */
+    {D0 HIP "80 by=A;" D7 HIP "84 by=A;" D14 HIP "89 by=A;" D21 HIP "92 by=A;" D28 HIP "97 by=A",
+     "known-error 5 4.20 2.03 6.37 better 3.50"},
+    /* from six on the median of the slopes; exact, or approximate where values repeat. */
     {D0 HIP "80 by=A;" D7 HIP "84 by=A;" D14 HIP "89 by=A;" D21 HIP "92 by=A;" D28 HIP
         "97 by=A;" D35 HIP "20 by=A",
      "theil-sen-exact 6 4.00 -36.00 5.00 unclear 3.50"},
