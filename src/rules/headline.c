@@ -148,14 +148,15 @@ static int severity(const struct visit_findings *v, const struct finding *f)
     return grade;
 }
 
-/* Severity first, then the affected side, then degrees over the error limit. */
+/* Severity first, then the affected side, then degrees over the error limit, without which nothing
+ * is limited. */
 static double deficit(const struct visit_findings *v, const struct finding *f)
 {
     const double step = 10000, half_step = 5000; /* more degrees than any joint has */
     int grade = severity(v, f);
     if (grade == 0)
         return 0;
-    double over = f->error.limit.has ? f->deficit.value - f->error.limit.value : 0;
+    double over = f->deficit.value - f->error.limit.value;
     return step * grade + (v->patient->affected_side == f->side ? half_step : 0) + over;
 }
 

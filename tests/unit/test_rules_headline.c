@@ -84,6 +84,9 @@ static const struct {
      "knee extension right PROM"},
     {NOW "wrist flexion left AROM 20;" NOW "knee flexion right AROM 140", SIDE_RIGHT,
      "wrist flexion left AROM"},
+    {NOW "wrist flexion right AROM 80 by=A;" THEN "wrist flexion right AROM 75 by=A;" NOW
+         "wrist flexion right PROM 85 by=A;" THEN "wrist flexion right PROM 76 by=A",
+     SIDE_NONE, "wrist flexion right AROM"}, /* by exactly its limit, the passive by more */
     /* A gain beyond error, where nothing is limited. */
     {NOW "wrist flexion right AROM 80 by=A;" THEN "wrist flexion right AROM 70 by=A;" NOW
          "wrist extension right AROM 70 by=A;" THEN "wrist extension right AROM 64 by=A",

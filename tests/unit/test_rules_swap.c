@@ -53,6 +53,11 @@ static const struct {
      NULL},
     {ONE "right AROM 106;" ONE "left AROM 100;" TWO "right AROM 101;" TWO "left AROM 107", "nn",
      NULL},
+    /* half as far from the other side's values as from its own is near enough, further is not */
+    {"2026-03-02 wrist flexion right AROM 60;2026-03-02 wrist flexion left AROM 75;"
+     "2026-03-16 wrist flexion right AROM 70;2026-03-16 wrist flexion left AROM 65", "yy", NULL},
+    {"2026-03-02 wrist flexion right AROM 60;2026-03-02 wrist flexion left AROM 75.1;"
+     "2026-03-16 wrist flexion right AROM 70;2026-03-16 wrist flexion left AROM 65", "nn", NULL},
     /* half a grade is no difference */
     {"2026-03-02 knee extension right MMT 5;2026-03-02 knee extension left MMT 4+;"
      "2026-03-16 knee extension right MMT 4+;2026-03-16 knee extension left MMT 5", "nn", NULL},
@@ -62,9 +67,16 @@ static const struct {
     {ONE "right AROM 146;" ONE "left AROM 118;" TWO "right AROM 118;" TWO "left AROM 146;"
      "2026-03-16 hip flexion right AROM 120;2026-03-16 hip flexion left AROM 119", "yynn", NULL},
     {ONE "right AROM 146;" ONE "left AROM 118;" TWO "right AROM 118;" TWO "left AROM 146;"
+     "2026-03-16 wrist flexion right AROM 75;2026-03-16 wrist flexion left AROM 70", "yyyy", NULL},
+    {ONE "right AROM 146;" ONE "left AROM 118;" TWO "right AROM 118;" TWO "left AROM 146;"
      "2026-03-02 knee flexion right AROM 130;2026-03-02 knee flexion left AROM 90;"
      "2026-03-16 knee flexion right AROM 130;2026-03-16 knee flexion left AROM 95;"
      "2026-03-16 hip flexion right AROM 120;2026-03-16 hip flexion left AROM 90", "yynnnn", NULL},
+    /* and one whose sides no longer differ stands neither straight nor exchanged */
+    {ONE "right AROM 146;" ONE "left AROM 118;" TWO "right AROM 118;" TWO "left AROM 146;"
+     "2026-03-02 knee flexion right AROM 130;2026-03-02 knee flexion left AROM 90;"
+     "2026-03-16 knee flexion right AROM 130;2026-03-16 knee flexion left AROM 129;"
+     "2026-03-16 hip flexion right AROM 120;2026-03-16 hip flexion left AROM 90", "yyyynn", NULL},
     /* the visit in the middle was the one exchanged: the newest is not accused, and is held
      * against the first */
     {ONE "right AROM 146;" ONE "left AROM 118;" TWO "right AROM 120;" TWO "left AROM 146;"
