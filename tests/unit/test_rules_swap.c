@@ -147,6 +147,10 @@ static const struct {
     {"2026-03-16 knee extension right AROM 29", "far-beyond-usual"},
     {"2026-03-16 thumb-cmc opposition right AROM 11 unit=cm", ""},
     {"2026-03-16 ankle dorsiflexion right AROM fixed31", ""},
+    /* a normal value of another position; twice the spread of peers, 62.5 (12.2) */
+    {"2026-03-16 shoulder internal-rotation right AROM 100 pos=arm_at_side", ""},
+    {"2026-03-16 cervical extension midline AROM 86.9", ""},
+    {"2026-03-16 cervical extension midline AROM 87", "far-beyond-usual"},
     /* a trace */
     {"2026-03-16 knee extension right MMT 1;2026-03-16 knee extension left MMT 5", "lone-trace"},
     {"2026-03-02 knee extension left MMT 5;2026-03-16 knee extension right MMT 1", "lone-trace"},
@@ -154,6 +158,7 @@ static const struct {
     {"2026-03-16 knee extension right MMT 2-;2026-03-16 knee extension left MMT 5", ""},
     {"2026-03-16 knee extension right MMT 1;2026-03-16 knee flexion left MMT 5", ""},
     {"2026-03-16 knee extension right MMT 1", ""},
+    {"2026-03-02 cervical flexion midline MMT 5;2026-03-16 cervical flexion midline MMT 1", ""},
 };
 
 START_TEST(gains_and_traces)
@@ -161,6 +166,21 @@ START_TEST(gains_and_traces)
     struct build *b = build_new();
     struct visit_findings *v = build_findings(b, jumps[_i].readings);
     ck_assert_str_eq(build_flags_of(b, &v->rows[0], "jump"), jumps[_i].flag);
+    build_free(b);
+}
+END_TEST
+
+/* The hip of a newborn does not reach 0, and what was not tested is no 0 that it went beyond. */
+START_TEST(missing_is_not_beyond_the_usual)
+{
+    struct build *b = build_new();
+    b->patient.age = num_of(0.05);
+    struct visit_findings *v =
+        build_findings(b, "2026-03-16 hip extension right PROM not-tested;"
+                          "2026-03-16 hip extension left PROM 0");
+    ck_assert(v->rows[0].normal->normal < 0);
+    ck_assert(!rules_has_flag(&v->rows[0], "far-beyond-usual"));
+    ck_assert(rules_has_flag(&v->rows[1], "far-beyond-usual"));
     build_free(b);
 }
 END_TEST
@@ -186,6 +206,7 @@ static Suite *suite(void)
     tcase_add_loop_test(c, sides_exchanged, 0, (int)ARRAY_LEN(swaps));
     tcase_add_test(c, exchanged_sides_do_not_lead);
     tcase_add_loop_test(c, gains_and_traces, 0, (int)ARRAY_LEN(jumps));
+    tcase_add_test(c, missing_is_not_beyond_the_usual);
     tcase_add_test(c, a_trace_told_by_the_import);
     suite_add_tcase(s, c);
     return s;

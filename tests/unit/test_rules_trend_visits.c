@@ -172,9 +172,24 @@ START_TEST(doubtful_reading_is_no_point)
 }
 END_TEST
 
+/* Two points have a line and nothing left over; one point, or two of one day, have none. */
+START_TEST(two_points_have_a_line)
+{
+    static const double t[] = {0, 1, 1}, y[] = {1, 3, 7};
+    struct slope line;
+    ck_assert(!rules_least_squares(t, y, 1, &line));
+    ck_assert(rules_least_squares(t, y, 2, &line));
+    ck_assert_double_eq(line.slope, 2);
+    ck_assert_double_eq(line.level, 1);
+    ck_assert(!line.residual_sd.has);
+    ck_assert(!rules_least_squares(t + 1, y + 1, 2, &line));
+}
+END_TEST
+
 static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, trend_is_told, 0, ARRAY_LEN(trends));
+    tcase_add_test(tc, two_points_have_a_line);
     tcase_add_test(tc, points_and_line);
     tcase_add_test(tc, two_people_widen_the_limits);
     tcase_add_test(tc, doubtful_reading_is_no_point);
