@@ -11,6 +11,7 @@
 
 #include "base/base.h"
 
+enum { FONT_CODE_FIRST = ' ', FONT_CODES = 256 };
 enum face_id { FACE_REGULAR, FACE_BOLD, FACE_SIGNS, FACE_SIGNS_BOLD, FACE_COUNT };
 
 struct font_set;
@@ -24,8 +25,6 @@ bool font_has(const struct font_set *set, int face, int32_t character);
 /* The face to use for a character asked for in `face`: itself, its signs face, or -1. */
 int font_pick(const struct font_set *set, int face, int32_t character);
 unsigned font_glyph(const struct font_set *set, int face, int32_t character); /* 0: none */
-/* The glyphs of ASCII, by character: most of all text, without a call for each. */
-const uint16_t *font_ascii_glyphs(const struct font_set *set, int face);
 int font_advance(const struct font_set *set, int face, unsigned glyph);       /* 1/1000 em */
 /* Width of text asked for in `face`, each character measured in the face font_pick() gives it;
  * soft hyphens are 0 wide, characters no face holds are as wide as U+FFFD. */
@@ -47,14 +46,21 @@ void font_clean(const struct font_set *set, const char *text, size_t len, struct
  * between letters, en and em dash, slash between words, soft hyphen. */
 size_t font_next_break(const char *text, size_t len, size_t from, size_t *trim);
 
+/* The byte that stands for a character where text is written by one byte each: the same in every
+ * face, itself for ASCII and Latin-1, else one of the core's; 0: none, it is written by glyph id. */
+unsigned font_code(int32_t character);
+
 /* What the PDF needs of one face for a set of characters, made by font_subset(). */
 struct font_subset {
     int face;
     char name[64];                 /* tagged: ABCDEF+Family-Style */
-    struct buf program;            /* FontFile2, zlib-compressed */
+    struct buf program;            /* FontFile2, zlib-compressed; it maps the codes to glyphs */
     size_t program_size;           /* uncompressed */
-    struct buf widths;             /* text of the /W array */
-    struct buf to_unicode;         /* CMap, zlib-compressed */
+    struct buf code_widths;        /* text of the /Widths array, from FONT_CODE_FIRST */
+    struct buf code_unicode;       /* CMap of the codes, zlib-compressed */
+    unsigned last_code;
+    struct buf widths;             /* text of the /W array, by glyph id */
+    struct buf to_unicode;         /* CMap of glyph ids, zlib-compressed */
     struct buf cid_set;            /* zlib-compressed bitmap */
     double ascent, descent, cap_height, italic_angle, stem_v, bbox[4]; /* 1/1000 em */
     unsigned flags;

@@ -316,11 +316,6 @@ unsigned font_glyph(const struct font_set *set, int face, int32_t character)
     return found && glyph < f->n_glyphs ? glyph : 0;
 }
 
-const uint16_t *font_ascii_glyphs(const struct font_set *set, int face)
-{
-    return face_at(set, face)->glyphs;
-}
-
 bool font_has(const struct font_set *set, int face, int32_t character)
 {
     return font_glyph(set, face, character) != 0;

@@ -42,6 +42,27 @@ bool font_is_core(int32_t character)
     return false;
 }
 
+unsigned font_code(int32_t character)
+{
+    enum { LATIN_FIRST = 0xA0, LATIN_LAST = 0xFF, OTHER_FIRST = 0x80 };
+    if (character <= '~') {
+        return character >= ' ' ? (unsigned)character : 0;
+    }
+    if (character <= LATIN_LAST) {
+        return character >= LATIN_FIRST && character != SOFT_HYPHEN ? (unsigned)character : 0;
+    }
+    unsigned code = OTHER_FIRST;
+    for (size_t i = 0; i < ARRAY_LEN(core); i++) {
+        if (core[i].first > LATIN_LAST) {
+            if (character >= core[i].first && character <= core[i].last) {
+                return code + (unsigned)(character - core[i].first);
+            }
+            code += (unsigned)(core[i].last - core[i].first) + 1;
+        }
+    }
+    return 0;
+}
+
 /* Is this the face that sets c when text asks for its family? */
 static bool sets(const struct font_set *set, int face, int32_t c)
 {
@@ -162,7 +183,7 @@ static void write_widths(const struct face *f, const hb_set_t *glyphs, struct bu
 }
 
 struct pair {
-    unsigned glyph;
+    unsigned glyph; /* or code */
     int32_t character;
 };
 
@@ -197,14 +218,16 @@ static size_t range_end(const struct pair *pairs, size_t n, size_t start)
     return end;
 }
 
-/* Where two characters share a glyph the lower one is what a reader copies out. */
-static void write_to_unicode(const struct pair *pairs, size_t n, struct buf *out)
+/* Of codes of two or four hexadecimal digits. */
+static void write_to_unicode(const struct pair *pairs, size_t n, int digits, struct buf *out)
 {
     enum { BLOCK = 100 }; /* the format's limit for one bfrange block */
     buf_adds(out, "/CIDInit /ProcSet findresource begin\n12 dict begin\nbegincmap\n"
                   "/CIDSystemInfo << /Registry (Adobe) /Ordering (UCS) /Supplement 0 >> def\n"
                   "/CMapName /Adobe-Identity-UCS def\n/CMapType 2 def\n"
-                  "1 begincodespacerange\n<0000> <FFFF>\nendcodespacerange\n");
+                  "1 begincodespacerange\n");
+    buf_adds(out, digits == 2 ? "<00> <FF>" : "<0000> <FFFF>");
+    buf_adds(out, "\nendcodespacerange\n");
     for (size_t at = 0; at < n;) {
         size_t count = 0, last = at;
         for (; count < BLOCK && last < n; count++) {
@@ -213,7 +236,8 @@ static void write_to_unicode(const struct pair *pairs, size_t n, struct buf *out
         buf_addf(out, "%zu beginbfrange\n", count);
         for (size_t end; at < last; at = end) {
             end = range_end(pairs, n, at);
-            buf_addf(out, "<%04X> <%04X> <", pairs[at].glyph, pairs[end - 1].glyph);
+            buf_addf(out, "<%0*X> <%0*X> <", digits, pairs[at].glyph, digits,
+                     pairs[end - 1].glyph);
             put_utf16(out, pairs[at].character);
             buf_adds(out, ">\n");
         }
@@ -222,6 +246,17 @@ static void write_to_unicode(const struct pair *pairs, size_t n, struct buf *out
     buf_adds(out, "endcmap\nCMapName currentdict /CMap defineresource pop\nend\nend\n");
 }
 
+static bool pack_to_unicode(const struct pair *pairs, size_t n, int digits, struct buf *out)
+{
+    struct buf text;
+    buf_init(&text, SUBSET_MAX);
+    write_to_unicode(pairs, n, digits, &text);
+    bool ok = pack(out, text.data, text.len);
+    buf_release(&text);
+    return ok;
+}
+
+/* Where two characters share a glyph the lower one is what a reader copies out. */
 static bool make_to_unicode(const struct font_set *set, int face, const hb_set_t *characters,
                             struct buf *out)
 {
@@ -238,13 +273,63 @@ static bool make_to_unicode(const struct font_set *set, int face, const hb_set_t
             pairs[unique++] = pairs[i];
         }
     }
-    struct buf text;
-    buf_init(&text, SUBSET_MAX);
-    write_to_unicode(pairs, unique, &text);
-    bool ok = pack(out, text.data, text.len);
-    buf_release(&text);
+    bool ok = pack_to_unicode(pairs, unique, 4, out);
     free(pairs);
     return ok;
+}
+
+/* ---- one byte a character ---------------------------------------------------------------- */
+
+static unsigned char *put_u16(unsigned char *to, size_t n)
+{
+    to[0] = (unsigned char)(n >> 8 & 0xFFU);
+    to[1] = (unsigned char)(n & 0xFFU);
+    return to + 2;
+}
+
+/* The one table by which a reader finds the glyph of a code: of Macintosh kind, in format 6, as
+ * every reader of fonts that name no encoding takes it. */
+static bool add_code_table(hb_face_t *cut, const unsigned glyphs[FONT_CODES])
+{
+    enum { N = FONT_CODES - FONT_CODE_FIRST, HEAD = 12, SUBTABLE = 10 + 2 * N };
+    unsigned char table[HEAD + SUBTABLE], *to = table;
+    const size_t head[] = {0, 1, 1, 0, 0, HEAD, /* version, one table: platform, kind, place */
+                           6, SUBTABLE, 0, FONT_CODE_FIRST, N};
+    for (size_t i = 0; i < ARRAY_LEN(head); i++) {
+        to = put_u16(to, head[i]);
+    }
+    for (size_t code = FONT_CODE_FIRST; code < FONT_CODES; code++) {
+        to = put_u16(to, glyphs[code]);
+    }
+    hb_blob_t *blob = hb_blob_create((const char *)table, sizeof(table), HB_MEMORY_MODE_DUPLICATE,
+                                     NULL, NULL);
+    bool ok = hb_face_builder_add_table(cut, HB_TAG('c', 'm', 'a', 'p'), blob);
+    hb_blob_destroy(blob);
+    return ok;
+}
+
+static bool make_codes(const struct font_set *set, int face, const hb_set_t *characters,
+                       hb_face_t *cut, struct font_subset *s)
+{
+    const struct face *f = &set->faces[face];
+    unsigned glyphs[FONT_CODES] = {0};
+    struct pair pairs[FONT_CODES] = {{0, 0}};
+    size_t n = 0;
+    hb_codepoint_t c = HB_SET_VALUE_INVALID;
+    while (hb_set_next(characters, &c)) {
+        unsigned code = font_code((int32_t)c);
+        if (code != 0) {
+            glyphs[code] = font_glyph(set, face, (int32_t)c);
+            pairs[n++] = (struct pair){code, (int32_t)c};
+            s->last_code = code > s->last_code ? code : s->last_code;
+        }
+    }
+    for (unsigned code = FONT_CODE_FIRST; code <= s->last_code; code++) {
+        buf_addf(&s->code_widths, code == FONT_CODE_FIRST ? "%u" : " %u",
+                 glyphs[code] == 0 ? 0U : (unsigned)f->advances[glyphs[code]]);
+    }
+    qsort(pairs, n, sizeof(*pairs), by_glyph);
+    return add_code_table(cut, glyphs) && pack_to_unicode(pairs, n, 2, &s->code_unicode);
 }
 
 static bool make_cid_set(const hb_set_t *glyphs, struct buf *out)
@@ -290,7 +375,8 @@ static bool fill(const struct font_set *set, int face, const hb_set_t *character
     }
     hb_face_t *cut = hb_subset_plan_execute_or_fail(plan);
     hb_set_t *glyphs = glyphs_of(plan, f->n_glyphs);
-    hb_blob_t *blob = cut == NULL ? NULL : hb_face_reference_blob(cut);
+    bool coded = cut != NULL && make_codes(set, face, characters, cut, s);
+    hb_blob_t *blob = coded ? hb_face_reference_blob(cut) : NULL;
     unsigned len = 0;
     const char *bytes = blob == NULL ? NULL : hb_blob_get_data(blob, &len);
     bool ok = len > 0 && pack(&s->program, bytes, len);
@@ -325,6 +411,8 @@ struct font_subset *font_subset_new(const struct font_set *set, int face, const 
     }
     struct font_subset *s = mem_alloc(sizeof(*s));
     buf_init(&s->program, SUBSET_MAX);
+    buf_init(&s->code_widths, SUBSET_MAX);
+    buf_init(&s->code_unicode, SUBSET_MAX);
     buf_init(&s->widths, SUBSET_MAX);
     buf_init(&s->to_unicode, SUBSET_MAX);
     buf_init(&s->cid_set, SUBSET_MAX);
@@ -347,6 +435,8 @@ void font_subset_free(struct font_subset *s)
         return;
     }
     buf_release(&s->program);
+    buf_release(&s->code_widths);
+    buf_release(&s->code_unicode);
     buf_release(&s->widths);
     buf_release(&s->to_unicode);
     buf_release(&s->cid_set);

@@ -50,6 +50,7 @@ bool pdf_draw(struct pdf_writer *w, const struct page_list *list, struct buf *ou
     }
     for (int i = 0; i < FACE_COUNT; i++) {
         put_size(out, usage.face_used[i]);
+        put_size(out, usage.face_wide[i]);
         put_size(out, usage.extra[i].n);
         buf_add(out, usage.extra[i].chars, usage.extra[i].n * sizeof(*usage.extra[i].chars));
     }
@@ -153,6 +154,7 @@ static void take_usage(struct pdf_bundle *b, struct reader *r)
 {
     for (int i = 0; i < FACE_COUNT; i++) {
         b->usage.face_used[i] |= take_size(r) != 0;
+        b->usage.face_wide[i] |= take_size(r) != 0;
         for (size_t n = take_size(r); n > 0; n--) {
             int32_t c;
             take(r, &c, sizeof(c));

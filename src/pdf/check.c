@@ -88,7 +88,7 @@ static bool check_characters(struct checker *k, const struct page_text *t)
             snprintf(detail, sizeof(detail), "U+%04X", (unsigned)c);
             return refuse(k, DIAG_FONT_GLYPH, detail);
         }
-        k->usage->face_used[face] = true;
+        *(font_code(c) != 0 ? &k->usage->face_used[face] : &k->usage->face_wide[face]) = true;
         if (!font_is_core(c)) {
             note_extra(k, face, c);
         }

@@ -1,6 +1,6 @@
 /*
  * One page as a content stream. What libharu's own operators would write, without their cost:
- * numbers to 0.01 pt, glyph ids as two bytes, state set only when it changes, and in tagged
+ * numbers to 0.01 pt, text by one byte a character, state set only when it changes, and in tagged
  * documents every mark inside a marked-content sequence.
  *
  * Invariants: a text object holds only text; a marked-content sequence lies wholly inside or
@@ -21,6 +21,7 @@ struct pen {
     bool in_text;
     long text_x, text_y;   /* where the current line starts, 1/100 pt */
     int face;
+    bool wide;             /* by glyph id, not by one byte */
     long size;             /* 1/100 pt; 0 = not set yet */
     struct colour fill, stroke;
     long width, dash_on, dash_off;
@@ -177,12 +178,13 @@ static void enter(struct pen *p, bool text)
 
 /* ---- text -------------------------------------------------------------------------------- */
 
-static void set_face(struct pen *p, int face, long size)
+static void set_face(struct pen *p, int face, bool wide, long size)
 {
-    if (face != p->face || size != p->size) {
+    if (face != p->face || wide != p->wide || size != p->size) {
         p->face = face;
+        p->wide = wide;
         p->size = size;
-        char *to = pdf_word(buf_room(p->out, 16 + NUMBER_MOST), "/F");
+        char *to = pdf_word(buf_room(p->out, 16 + NUMBER_MOST), wide ? "/G" : "/F");
         *to++ = (char)('0' + face);
         *to++ = ' ';
         to = put_hundredths(to, size);
@@ -226,29 +228,43 @@ static inline int32_t next_character(const char **at, const char *end)
     return 0;
 }
 
-static int face_for(const struct pen *p, int face, int32_t c)
+/* A character as it is shown: in which face, and by which byte; 0: by its glyph. */
+struct sign {
+    int face;
+    unsigned code;
+};
+
+static inline struct sign sign_of(const struct pen *p, int face, int32_t c)
 {
-    return c < 0x7F ? face : font_pick(p->fonts, face, c);
+    return c < 0x7F ? (struct sign){face, (unsigned)c}
+                    : (struct sign){font_pick(p->fonts, face, c), font_code(c)};
 }
 
-/* Two bytes a glyph, as they are: half of what hexadecimal digits take to write and to pack. */
+/* One string a face. Most characters take one byte, in ASCII their own; others two, their glyph's
+ * id: twice the bytes to write and to pack. */
 static void show(struct pen *p, const struct page_text *t)
 {
     enum { CHARACTER_MOST = 4, AROUND = 8 };
     long size = hundredths(t->size);
     const char *at = t->text, *end = t->text + t->len;
     int32_t c = next_character(&at, end);
+    struct sign sign = sign_of(p, t->face, c);
     while (c != 0) {
-        int face = face_for(p, t->face, c);
-        const uint16_t *ascii = font_ascii_glyphs(p->fonts, face);
-        set_face(p, face, size);
+        int face = sign.face;
+        bool wide = sign.code == 0;
+        set_face(p, face, wide, size);
         char *to = buf_room(p->out, CHARACTER_MOST * ((size_t)(end - at) + 1) + AROUND);
         *to++ = '(';
         do {
-            unsigned glyph = c < 0x7F ? ascii[c] : font_glyph(p->fonts, face, c);
-            to = put_byte(put_byte(to, glyph >> 8 & 0xFFU), glyph & 0xFFU);
+            if (wide) {
+                unsigned glyph = font_glyph(p->fonts, face, c);
+                to = put_byte(to, glyph >> 8 & 0xFFU);
+                sign.code = glyph & 0xFFU;
+            }
+            to = put_byte(to, sign.code);
             c = next_character(&at, end);
-        } while (c != 0 && face_for(p, t->face, c) == face);
+            sign = sign_of(p, t->face, c);
+        } while (c != 0 && sign.face == face && (sign.code == 0) == wide);
         memcpy(to, ")Tj\n", 4);
         buf_take(p->out, to + 4);
     }

@@ -66,7 +66,8 @@ struct extra {
     size_t n, cap;
 };
 struct usage {
-    bool face_used[FACE_COUNT];
+    bool face_used[FACE_COUNT]; /* for characters that have a code of one byte */
+    bool face_wide[FACE_COUNT]; /* for others, by glyph id */
     struct extra extra[FACE_COUNT];
     const struct image **images; /* arena; each once */
     size_t n_images, cap_images;
@@ -206,7 +207,7 @@ unsigned outline_write(struct hdoc *h, struct arena *a, const struct page_bookma
 
 /* ---- content.c: one page as a content stream --------------------------------------------- */
 
-/* Fonts are called /F0 ... /F3 after their face. Adds the page's links on the way. tags NULL: not
+/* Fonts are called /F0 ... /F3 after their face, and /G0 ... /G3 by glyph id. Adds the page's links on the way. tags NULL: not
  * tagged; h NULL: without links. */
 void content_write(const struct font_set *fonts, const struct page *page, size_t index,
                    unsigned page_object, struct hdoc *h, struct tag_tree *tags, struct buf *out);

@@ -35,7 +35,7 @@ bool writer_subsets(struct pdf_writer *w, const struct usage *usage,
 {
     for (int i = 0; i < FACE_COUNT; i++) {
         subsets[i] = NULL;
-        if (!usage->face_used[i]) {
+        if (!usage->face_used[i] && !usage->face_wide[i]) {
             continue;
         }
         subsets[i] = subset_for(w, i, &usage->extra[i], sink);
@@ -46,22 +46,48 @@ bool writer_subsets(struct pdf_writer *w, const struct usage *usage,
     return true;
 }
 
-static unsigned add_font(struct pdf_writer *w, struct hdoc *h, const struct font_subset *s)
+static unsigned add_descriptor(struct pdf_writer *w, struct hdoc *h, const struct font_subset *s,
+                               unsigned program, unsigned cid_set)
 {
     struct buf *text = &w->text;
-    buf_clear(text);
-    buf_addf(text, "/Length1 %zu", s->program_size);
-    unsigned program = hdoc_stream(h, buf_text(text), s->program.data, s->program.len);
-    unsigned cid_set = hdoc_stream(h, "", s->cid_set.data, s->cid_set.len);
-    unsigned to_unicode = hdoc_stream(h, "", s->to_unicode.data, s->to_unicode.len);
     buf_clear(text);
     buf_addf(text,
              "/Type/FontDescriptor/FontName/%s/Flags %u/FontBBox[%.0f %.0f %.0f %.0f]"
              "/ItalicAngle %.0f/Ascent %.0f/Descent %.0f/CapHeight %.0f/StemV %.0f"
-             "/FontFile2 %u 0 R/CIDSet %u 0 R",
+             "/FontFile2 %u 0 R",
              s->name, s->flags, s->bbox[0], s->bbox[1], s->bbox[2], s->bbox[3], s->italic_angle,
-             s->ascent, -s->descent, s->cap_height, s->stem_v, program, cid_set);
-    unsigned descriptor = hdoc_object(h, buf_text(text));
+             s->ascent, -s->descent, s->cap_height, s->stem_v, program);
+    if (cid_set != 0) {
+        buf_addf(text, "/CIDSet %u 0 R", cid_set);
+    }
+    return hdoc_object(h, buf_text(text));
+}
+
+/* One byte a character; the program's own table finds the glyphs, so no encoding is named. */
+static unsigned add_font(struct pdf_writer *w, struct hdoc *h, const struct font_subset *s,
+                         unsigned program)
+{
+    struct buf *text = &w->text;
+    unsigned to_unicode = hdoc_stream(h, "", s->code_unicode.data, s->code_unicode.len);
+    unsigned descriptor = add_descriptor(w, h, s, program, 0);
+    buf_clear(text);
+    buf_addf(text,
+             "/Type/Font/Subtype/TrueType/BaseFont/%s/FontDescriptor %u 0 R/ToUnicode %u 0 R"
+             "/FirstChar %d/LastChar %u/Widths[",
+             s->name, descriptor, to_unicode, (int)FONT_CODE_FIRST, s->last_code);
+    buf_add(text, s->code_widths.data, s->code_widths.len);
+    buf_addc(text, ']');
+    return hdoc_object(h, buf_text(text));
+}
+
+/* Two bytes a character, its glyph's id. */
+static unsigned add_wide_font(struct pdf_writer *w, struct hdoc *h, const struct font_subset *s,
+                              unsigned program)
+{
+    struct buf *text = &w->text;
+    unsigned cid_set = hdoc_stream(h, "", s->cid_set.data, s->cid_set.len);
+    unsigned to_unicode = hdoc_stream(h, "", s->to_unicode.data, s->to_unicode.len);
+    unsigned descriptor = add_descriptor(w, h, s, program, cid_set);
     buf_clear(text);
     buf_addf(text,
              "/Type/Font/Subtype/CIDFontType2/BaseFont/%s/CIDSystemInfo<</Registry(Adobe)"
@@ -92,17 +118,26 @@ struct job {
 unsigned writer_add_fonts(struct pdf_writer *w, struct hdoc *h, const struct usage *usage,
                           const struct font_subset *const subsets[FACE_COUNT])
 {
-    unsigned objects[FACE_COUNT] = {0};
-    for (int i = 0; i < FACE_COUNT; i++) {
-        if (usage->face_used[i]) {
-            objects[i] = add_font(w, h, subsets[i]);
-        }
-    }
+    unsigned narrow[FACE_COUNT] = {0}, wide[FACE_COUNT] = {0};
     struct buf *text = &w->text;
+    for (int i = 0; i < FACE_COUNT; i++) {
+        const struct font_subset *s = subsets[i];
+        if (s == NULL) {
+            continue;
+        }
+        buf_clear(text);
+        buf_addf(text, "/Length1 %zu", s->program_size);
+        unsigned program = hdoc_stream(h, buf_text(text), s->program.data, s->program.len);
+        narrow[i] = usage->face_used[i] ? add_font(w, h, s, program) : 0;
+        wide[i] = usage->face_wide[i] ? add_wide_font(w, h, s, program) : 0;
+    }
     buf_clear(text);
     for (int i = 0; i < FACE_COUNT; i++) {
-        if (objects[i] != 0) {
-            buf_addf(text, "/F%d %u 0 R", i, objects[i]);
+        if (narrow[i] != 0) {
+            buf_addf(text, "/F%d %u 0 R", i, narrow[i]);
+        }
+        if (wide[i] != 0) {
+            buf_addf(text, "/G%d %u 0 R", i, wide[i]);
         }
     }
     return hdoc_object(h, buf_text(text));

@@ -3,6 +3,9 @@
 
 #include "font/font.h"
 
+#include <hb.h>
+
+#include <stdlib.h>
 #include <string.h>
 #include <zlib.h>
 
@@ -129,6 +132,80 @@ START_TEST(extra_characters_are_mapped)
 }
 END_TEST
 
+/* Every character of the core has a code of its own, ASCII and Latin-1 theirs; a control none. */
+START_TEST(codes_tell_the_core_apart)
+{
+    int32_t taken[FONT_CODES] = {0};
+    for (int32_t c = 0; c < 0x11000; c++) {
+        unsigned code = font_code(c);
+        ck_assert_msg(code != 0 || !font_is_core(c), "U+%04X", (unsigned)c);
+        if (code != 0) {
+            ck_assert_uint_ge(code, FONT_CODE_FIRST);
+            ck_assert_uint_lt(code, FONT_CODES);
+            ck_assert_msg(taken[code] == 0, "U+%04X and U+%04X", (unsigned)taken[code],
+                          (unsigned)c);
+            taken[code] = c;
+            ck_assert(c > 0xFF || code == (unsigned)c);
+        }
+    }
+    static const int32_t none[] = {0, '\n', 0x1F, 0x7F, 0x80, 0x9F, 0xAD, 0x100, 0x142, 0x2015};
+    for (size_t i = 0; i < ARRAY_LEN(none); i++) {
+        ck_assert_uint_eq(font_code(none[i]), 0);
+    }
+}
+END_TEST
+
+/* What a reader takes for a code: the glyph of the program's table, a width, a character. */
+START_TEST(codes_are_mapped)
+{
+    static const int32_t extra[] = {0xE9};
+    static const int32_t asked[] = {'A', 0xB0, 0xE9, 0x2013};
+    struct font_subset *s = font_subset_new(set, _i, _i < FACE_SIGNS ? extra : NULL,
+                                            _i < FACE_SIGNS ? 1 : 0, &diags.sink);
+    ck_assert_ptr_nonnull(s);
+    size_t len = 0;
+    char *program = unpack(&s->program, s->program_size, &len);
+    hb_blob_t *blob = hb_blob_create(program, (unsigned)len, HB_MEMORY_MODE_READONLY, NULL, NULL);
+    hb_face_t *cut = hb_face_create(blob, 0);
+    hb_blob_t *table = hb_face_reference_table(cut, HB_TAG('c', 'm', 'a', 'p'));
+    unsigned size = 0;
+    const unsigned char *bytes = (const unsigned char *)hb_blob_get_data(table, &size);
+    ck_assert_uint_eq(size, 22 + 2 * (FONT_CODES - FONT_CODE_FIRST));
+    char *map = unpack(&s->code_unicode, 1 << 16, &len);
+    ck_assert_ptr_nonnull(strstr(map, "<00> <FF>\n"));
+    unsigned found = 0;
+    for (int32_t c = ' '; c < 0x3000; c++) {
+        unsigned code = font_code(c);
+        if (code == 0) {
+            continue;
+        }
+        const unsigned char *at = bytes + 22 + (size_t)2 * (code - FONT_CODE_FIRST);
+        unsigned glyph = (unsigned)at[0] << 8 | at[1];
+        if (glyph != 0) {
+            ck_assert_uint_eq(glyph, font_glyph(set, _i, c));
+            const char *width = s->code_widths.data;
+            for (unsigned k = FONT_CODE_FIRST; k < code; k++) {
+                width = strchr(width, ' ') + 1;
+            }
+            ck_assert_int_eq((int)strtol(width, NULL, 10), font_advance(set, _i, glyph));
+            found++;
+        }
+    }
+    ck_assert_uint_ge(found, _i < FACE_SIGNS ? 110 : 10);
+    for (size_t i = 0; i < ARRAY_LEN(asked) && _i < FACE_SIGNS; i++) {
+        const unsigned char *at = bytes + 22 + (size_t)2 * (font_code(asked[i]) - FONT_CODE_FIRST);
+        ck_assert_uint_ne((unsigned)at[0] << 8 | at[1], 0);
+    }
+    ck_assert(_i >= FACE_SIGNS || strstr(map, "<E9> <E9> <00E9>\n") != NULL);
+    free(map);
+    hb_blob_destroy(table);
+    hb_face_destroy(cut);
+    hb_blob_destroy(blob);
+    free(program);
+    font_subset_free(s);
+}
+END_TEST
+
 /* /W holds what font_advance() tells layout. */
 START_TEST(widths_are_those_measured)
 {
@@ -154,6 +231,8 @@ static Suite *suite(void)
     tcase_add_test(c, same_characters_same_bytes);
     tcase_add_test(c, name_tells_subsets_apart);
     tcase_add_loop_test(c, extra_characters_are_mapped, 0, 2);
+    tcase_add_test(c, codes_tell_the_core_apart);
+    tcase_add_loop_test(c, codes_are_mapped, 0, FACE_COUNT);
     tcase_add_test(c, widths_are_those_measured);
     suite_add_tcase(s, c);
     return s;

@@ -119,20 +119,49 @@ START_TEST(text_comes_back)
 }
 END_TEST
 
+/* How many fonts of this kind there are, all embedded, cut, and saying what their characters are. */
+static int fonts_of(const char *kind)
+{
+    const char *line = ask("pdffonts", "");
+    int seen = 0;
+    for (line = strstr(line, kind); line != NULL; line = strstr(line, kind)) {
+        line += strlen(kind);
+        line += strspn(line, " ");
+        line += strcspn(line, " "); /* the encoding */
+        line += strspn(line, " ");
+        ck_assert_msg(strncmp(line, "yes yes yes", 11) == 0, "%s", said.data);
+        seen++;
+    }
+    return seen;
+}
+
 START_TEST(fonts_are_embedded_and_readable)
 {
     add_text(200, FACE_REGULAR, signs);
     add_text(180, FACE_BOLD, "bold");
     write_document();
-    const char *line = ask("pdffonts", "");
-    int fonts_seen = 0;
-    for (line = strstr(line, "Identity-H"); line != NULL; line = strstr(line, "Identity-H")) {
-        line += strlen("Identity-H");
-        int n = (int)strspn(line, " ");
-        ck_assert_msg(strncmp(line + n, "yes yes yes", 11) == 0, "%s", said.data);
-        fonts_seen++;
-    }
-    ck_assert_int_eq(fonts_seen, 3); /* regular, its signs, bold; not the bold signs */
+    ck_assert_int_eq(fonts_of("  TrueType "), 3); /* not the bold signs */
+    ck_assert_int_eq(fonts_of(" CID TrueType "), 0);
+}
+END_TEST
+
+/* Characters of no code beside others, in one word and alone in their face. */
+START_TEST(characters_without_a_code)
+{
+    static const char word[] = "A\xc5\x82(b\\)\xc3\xa9\xc5\x9f";
+    add_text(200, FACE_REGULAR, word);
+    add_text(180, FACE_BOLD, "\xc5\x82");
+    add_text(160, FACE_REGULAR, "\xf0\x9d\x94\xb8");
+    write_document();
+    check_sound();
+    ck_assert_int_eq(fonts_of("  TrueType "), 1);
+    ck_assert_int_eq(fonts_of(" CID TrueType "), 3);
+    const char *text = ask("pdftotext -layout", "-");
+    const char *lines = strstr(text, word);
+    ck_assert_ptr_nonnull(lines);
+    ck_assert_ptr_nonnull(strstr(lines + sizeof(word) - 1, "\xc5\x82\n"));
+    ck_assert_ptr_nonnull(strstr(lines, "\xf0\x9d\x94\xb8\n"));
+    ck_assert_ptr_nonnull(strstr(content(), "(A)Tj\n/G0 9 Tf\n"));
 }
 END_TEST
 
@@ -592,6 +621,7 @@ static Suite *suite(void)
     tcase_add_checked_fixture(c, setup, teardown);
     tcase_add_test(c, text_comes_back);
     tcase_add_test(c, fonts_are_embedded_and_readable);
+    tcase_add_test(c, characters_without_a_code);
     tcase_add_test(c, text_stands_where_placed);
     tcase_add_test(c, width_is_as_measured);
     tcase_add_test(c, soft_hyphens_do_not_show);
