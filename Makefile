@@ -205,7 +205,7 @@ print-layer:
 
 # The schema of templates, from the program's own tables.
 schema:
-	@for form in rnc rng; do $(PYTHON) docs/template-schema.py $$form >docs/schema/template.$$form || exit 1; done
+	@$(PYTHON) docs/template-schema.py docs/schema
 
 # The list of codes in the manual, from the program's own tables.
 manual:

@@ -1,6 +1,8 @@
-"""Prints the schema of templates and parts, compact ("rnc") or in XML ("rng"), from the tables the
-program itself checks them with: src/layout/elements.c and the parameters of the figures. `make
-schema` puts both under docs/schema/; a test holds those against what this prints."""
+"""Writes the schema of templates and parts, compact (template.rnc) and in XML (template.rng), into the
+folder that is named, from the tables the program itself checks them with: src/layout/elements.c and
+the parameters of the figures. `make schema` puts both under docs/schema/; a test holds those
+against what this writes."""
+import contextlib
 import re
 import sys
 from pathlib import Path
@@ -185,4 +187,7 @@ def print_xml():
     print("</grammar>")
 
 
-print_compact() if sys.argv[1:] == ["rnc"] else print_xml()
+for form, write in (("rnc", print_compact), ("rng", print_xml)):
+    with open(Path(sys.argv[1]) / f"template.{form}", "w", encoding="utf-8") as out, \
+            contextlib.redirect_stdout(out):
+        write()

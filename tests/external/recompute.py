@@ -2,6 +2,7 @@
 """Works every number of a findings CSV out again and compares.
 
     recompute.py FINDINGS.csv --reference DIR [--clinic FILE] INPUT.csv ...
+    recompute.py --sets <LINES   each line a name and, after it, such arguments: one program for many
 
 A second implementation of what docs/rules.md promises, from the input files and the reference
 library alone; it shares no code with the program. It reads native columns and clean cells: plain
@@ -10,8 +11,11 @@ does not read are counted and left out. Each disagreement is printed with patien
 column and both values; exit status 1 when there is one.
 """
 
+import contextlib
 import csv
+import io
 import sys
+import traceback
 
 sys.dont_write_bytecode = True  # the source tree stays as it is
 
@@ -147,7 +151,8 @@ def held_places(days):
 
 def parse_arguments(arguments):
     if len(arguments) < 4 or arguments[1] != "--reference":
-        sys.exit("usage: recompute.py FINDINGS.csv --reference DIR [--clinic FILE] INPUT.csv ...")
+        sys.exit("usage: recompute.py FINDINGS.csv --reference DIR [--clinic FILE] INPUT.csv ...\n"
+                 "       recompute.py --sets <LINES")
     clinic, inputs = None, arguments[3:]
     if inputs[0] == "--clinic":
         clinic, inputs = inputs[1], inputs[2:]
@@ -177,5 +182,20 @@ def main(arguments):
     return 1 if tally.wrong or tally.rows == 0 else 0
 
 
+def each_set(lines):
+    """A line for the tests of each set: ok, or FAILED and where it disagrees or went wrong."""
+    for line in lines:
+        name, *arguments = line.split()
+        said, right = io.StringIO(), False
+        with contextlib.redirect_stdout(said), contextlib.redirect_stderr(said):
+            try:
+                right = main(arguments) == 0
+            except (Exception, SystemExit):  # what stops one set stops no other
+                traceback.print_exc()
+        first = "\n".join(said.getvalue().split("\n")[:20])
+        print(f"ok {name}" if right else f"FAILED {name}: {first}")
+    return 0
+
+
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(each_set(sys.stdin) if sys.argv[1:] == ["--sets"] else main(sys.argv[1:]))

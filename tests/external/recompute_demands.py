@@ -2,9 +2,9 @@
 from the table of demands and what docs/rules.md says of the family `demand`."""
 
 import functools
-import pathlib
 import re
-import xml.etree.ElementTree as ET
+
+from recompute_input import library
 
 MOST = 3
 LEAST_SHORTFALL = 0.5
@@ -27,8 +27,7 @@ def states(text, phrase):
 class Demands:
     def __init__(self, folder):
         self.rows, self.knee = [], {"straight": [], "bent": []}
-        for path in sorted(pathlib.Path(folder).glob("*.xml")):
-            root = ET.parse(path).getroot()
+        for root in library(folder):
             if root.tag == "demands":
                 self.rows += [dict(e.attrib) for e in root.findall("demand")]
             for e in root.findall("muscle-length"):
@@ -57,6 +56,9 @@ class Demands:
         if finding.test != "AROM" or finding.limited != "yes" or finding.end is None or \
                 finding.second_measurer or finding.motion.lower_is_better():
             return ""
+        suiting = [row for row in self.rows if self.suits(row, finding)]
+        if not suiting:
+            return ""
         goals = [row["goal_activity"] for row in finding.patient.rows if row.get("goal_activity")]
 
         def named(row):
@@ -64,7 +66,6 @@ class Demands:
             return any(states(goal, spaced) or states(row["activity"], goal)
                        or states(spaced, goal) for goal in goals)
 
-        suiting = [row for row in self.rows if self.suits(row, finding)]
         own = {row["activity-id"] for row in suiting if row.get("qualifier")}
         kinds = {row["icf-code"] for row in self.rows if named(row)}
         found = []

@@ -3,6 +3,7 @@ any judgement of it."""
 
 import csv
 import datetime
+import functools
 import io
 import pathlib
 import re
@@ -78,18 +79,22 @@ class Clinic:
                 raise ValueError(f"{path}: {element.tag} is not looked at here")
 
 
+@functools.lru_cache(maxsize=None)
+def library(folder):
+    """The files of the reference, which several sets of findings are held against."""
+    return [ET.parse(path).getroot() for path in sorted(pathlib.Path(folder).glob("*.xml"))]
+
+
 class Reference:
     def __init__(self, folder, clinic=None):
         self.clinic = Clinic(clinic)
-        self.motions, self.errors, self.grades = {}, [], {}
-        for path in sorted(pathlib.Path(folder).glob("*.xml")):
-            root = ET.parse(path).getroot()
+        self.motions, self.errors, self.grades = {}, {}, {}
+        for root in library(folder):
             for element in root.findall("motion"):
                 motion = Motion(element)
                 self.motions[motion.joint, motion.motion] = motion
-                for error in element.findall("error"):
-                    self.errors.append(dict(error.attrib, joint=motion.joint,
-                                            motion=motion.motion))
+                self.errors.setdefault((motion.joint, motion.motion), []).extend(
+                    dict(error.attrib) for error in element.findall("error"))
             for grade in root.findall("grade"):
                 self.grades[grade.get("grade")] = float(grade.get("numeric"))
 

@@ -268,15 +268,12 @@ def study_of(finding, repeat, errors, then=None):
     """The study row that judges, by the order of docs/rules.md, or None."""
     mode = {"AROM": "active", "PROM": "passive"}[finding.test]
     best, best_rank = None, None
-    place = finding.motion.joint, finding.motion.motion
-    for row in errors:
-        if (row["joint"], row["motion"]) != place:
-            continue
+    tool = instrument_of(finding, then)
+    for row in errors.get((finding.motion.joint, finding.motion.motion), ()):
         if row["unit"] != finding.motion.unit or row["rater"] != repeat:
             continue
         if row.get("mode", "") not in ("", mode):
             continue
-        tool = instrument_of(finding, then)
         if row.get("instrument", tool if tool != "visual" else "") != tool:
             continue
         text = row.get("population", "") + " " + row["how-known"]
@@ -498,7 +495,8 @@ def other_side(finding, findings, reference):
     if finding.motion.midline or finding.test == "MMT" or not has_value(finding):
         return
     wanted = {"right": "left", "left": "right"}[finding.side]
-    candidates = [f for f in findings if f.line() == finding.line() and f.side == wanted
+    line = finding.line()
+    candidates = [f for f in findings if f.side == wanted and f.line() == line
                   and f.after == finding.after and comparable(finding, f)]
     same_day = [f for f in candidates if f.date == finding.date and speaks(f)]
     # Of an earlier day the closest reading, unless that one is in doubt.
@@ -626,8 +624,9 @@ def changes(finding, findings, reference):
     finding.previous = finding.first = Change()
     if finding.after or not has_value(finding):
         return
-    earlier = [f for f in findings if f.line() == finding.line() and f.side == finding.side
-               and f.date < finding.date and has_value(f) and not f.after and not f.doubtful and not f.taut]
+    line = finding.line()
+    earlier = [f for f in findings if f.side == finding.side and f.date < finding.date
+               and f.line() == line and has_value(f) and not f.after and not f.doubtful and not f.taut]
     choices = [choose_then(finding, [f for f in earlier if f.date == day])
                for day in sorted({f.date for f in earlier})]
     pool = [c for c in choices if c[1]] or choices
