@@ -88,20 +88,28 @@ static void flush_space(struct text_builder *b)
     b->space = false;
 }
 
+static bool is_white(char c)
+{
+    return c == ' ' || c == '\n' || c == '\t' || c == '\r';
+}
+
+/* White space becomes one space, and none at the ends; words that one space parts already are taken
+ * together. */
 static void add_clean(struct text_builder *b, const char *s, size_t len)
 {
     const char *end = s + len;
     while (s < end) {
-        const char *word = s;
-        while (s < end && *s != ' ' && *s != '\n' && *s != '\t' && *s != '\r')
+        const char *words = s;
+        while (s < end && (!is_white(*s) || (*s == ' ' && s > words && s + 1 < end &&
+                                             !is_white(s[1]))))
             s++;
-        if (s > word) {
+        if (s > words) {
             flush_space(b);
             size_t from = b->text.len;
-            buf_add(&b->text, word, (size_t)(s - word));
+            buf_add(&b->text, words, (size_t)(s - words));
             cover(b, from, RUN_TEXT);
         }
-        while (s < end && (*s == ' ' || *s == '\n' || *s == '\t' || *s == '\r')) {
+        while (s < end && is_white(*s)) {
             b->space = true;
             s++;
         }

@@ -291,15 +291,24 @@ bool date_style_is_valid(const char *style)
     return any;
 }
 
+/* With zeros before it up to `len` digits. */
+static void add_digits(struct buf *b, int value, size_t len)
+{
+    for (int least = 10; len > 1; len--, least *= 10)
+        if (value < least)
+            buf_addc(b, '0');
+    buf_addu(b, (uint64_t)value);
+}
+
 static void date_part(const struct date_style *ds, struct date d, char sign, size_t len,
                       struct buf *b)
 {
     if (sign == 'd')
-        buf_addf(b, len == 2 ? "%02d" : "%d", d.day);
+        add_digits(b, d.day, len);
     else if (sign == 'y')
-        buf_addf(b, len == 2 ? "%02d" : "%04d", len == 2 ? d.year % 100 : d.year);
+        add_digits(b, len == 2 ? d.year % 100 : d.year, len);
     else if (len <= 2)
-        buf_addf(b, len == 2 ? "%02d" : "%d", d.month);
+        add_digits(b, d.month, len);
     else
         buf_adds(b, len == 3 ? ds->months[d.month - 1] : ds->long_months[d.month - 1]);
 }
@@ -317,7 +326,9 @@ static struct value do_date_text(struct render *r, const struct value *args, int
     }
     buf_init(&b, TEXT_MAX_BYTES);
     for (const char *s = date_style_of(&r->t->dates); *s != '\0';) {
-        size_t len = strspn(s, (char[]){*s, '\0'});
+        size_t len = 1;
+        while (s[len] == *s)
+            len++;
         if (*s == 'd' || *s == 'M' || *s == 'y')
             date_part(&r->t->dates, d, *s, len, &b);
         else
