@@ -175,12 +175,37 @@ START_TEST(never_counted_as_better)
 }
 END_TEST
 
+/* A precaution that names no digit is one for all of them; one that does is for that one alone. */
+START_TEST(forbidden_by_motion_and_digit)
+{
+    static const struct {
+        const char *limits;
+        bool forbidden;
+    } rows[] = {{"no-test finger-pip flexion right", true},
+                {"no-test finger-pip flexion right digit=3", true},
+                {"no-test finger-pip flexion right digit=1", false},
+                {"no-test finger-pip flexion left", false},
+                {"no-test finger-pip extension right", false},
+                {"no-test", true}};
+    for (size_t i = 0; i < ARRAY_LEN(rows); i++) {
+        struct build *b = build_new();
+        aims_add(b, rows[i].limits, aim_limit);
+        struct visit_findings *v =
+            build_findings(b, NOW "finger-pip flexion right AROM 60 digit=3");
+        ck_assert_msg(rules_is_forbidden(v, &v->rows[0], TEST_AROM) == rows[i].forbidden,
+                      "row %zu", i);
+        build_free(b);
+    }
+}
+END_TEST
+
 static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, limit_is_held_against, 0, ARRAY_LEN(limits));
     tcase_add_test(tc, limits_in_force);
     tcase_add_test(tc, order_of_the_limits_of_a_row);
     tcase_add_test(tc, never_counted_as_better);
+    tcase_add_test(tc, forbidden_by_motion_and_digit);
 }
 
 BUILD_SUITE("rules_limit")

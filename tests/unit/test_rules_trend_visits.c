@@ -186,10 +186,27 @@ START_TEST(two_points_have_a_line)
 }
 END_TEST
 
+/* Ten values that all differ have limits from the exact distribution; eleven no longer. */
+START_TEST(exact_up_to_ten_values)
+{
+    double t[11], y[11];
+    struct build *b = build_new();
+    struct slope line;
+    for (int i = 0; i < 11; i++) {
+        t[i] = i;
+        y[i] = i * i;
+    }
+    ck_assert(rules_theil_sen(t, y, 10, 0.95, b->arena, &line) && line.exact);
+    ck_assert(rules_theil_sen(t, y, 11, 0.95, b->arena, &line) && !line.exact);
+    build_free(b);
+}
+END_TEST
+
 static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, trend_is_told, 0, ARRAY_LEN(trends));
     tcase_add_test(tc, two_points_have_a_line);
+    tcase_add_test(tc, exact_up_to_ten_values);
     tcase_add_test(tc, points_and_line);
     tcase_add_test(tc, two_people_widen_the_limits);
     tcase_add_test(tc, doubtful_reading_is_no_point);
