@@ -218,11 +218,34 @@ START_TEST(unstated_tool)
 }
 END_TEST
 
+/* An error of 6 degrees: a quarter of a motion of 24 may judge it, more than a quarter not. */
+START_TEST(quarter_of_the_normal_value_is_not_too_large)
+{
+    struct build *b = build_new();
+    struct visit_findings v = {.ref = build_ref, .clinic = &b->clinic};
+    struct norm normal = {.unit = UNIT_DEG, .normal = 24};
+    struct finding f = {.motion = reference_motion(build_ref, "elbow", "flexion"),
+                        .unit = UNIT_DEG,
+                        .test = TEST_AROM,
+                        .normal = &normal};
+    struct error_question q = {.row = &f};
+    struct error_answer answer = rules_error_for(&v, q);
+    ck_assert_double_eq(answer.used.limit.value, 6);
+    ck_assert(!answer.too_large);
+    normal.normal = 23.9;
+    answer = rules_error_for(&v, q);
+    ck_assert(answer.too_large);
+    ck_assert_int_eq(answer.used.basis, BASIS_RULE_OF_THUMB);
+    build_free(b);
+}
+END_TEST
+
 static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, study_that_fits, 0, ARRAY_LEN(chosen));
     tcase_add_loop_test(tc, row_counts, 0, ARRAY_LEN(rows));
     tcase_add_test(tc, unstated_tool);
+    tcase_add_test(tc, quarter_of_the_normal_value_is_not_too_large);
     tcase_add_test(tc, every_limit_is_within_bounds);
 }
 

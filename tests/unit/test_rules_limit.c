@@ -160,6 +160,18 @@ START_TEST(order_of_the_limits_of_a_row)
 }
 END_TEST
 
+/* Of two that are equally tight the one that is on file first. */
+START_TEST(equal_limits_keep_their_order)
+{
+    struct build *b = build_new();
+    aims_add(b, "range " KNEE "value=90 from=2026-02-02;range " KNEE "value=90", aim_limit);
+    struct visit_findings *v = build_findings(b, NOW KNEE "AROM 80");
+    ck_assert_ptr_eq(v->rows[0].limit->limit, &b->patient.limits[0]);
+    ck_assert_ptr_eq(v->rows[0].limit->next->limit, &b->patient.limits[1]);
+    build_free(b);
+}
+END_TEST
+
 /* A gain past a limit is told as what it is, and counts for no gain. */
 START_TEST(never_counted_as_better)
 {
@@ -204,6 +216,7 @@ static void add_tests(TCase *tc)
     tcase_add_loop_test(tc, limit_is_held_against, 0, ARRAY_LEN(limits));
     tcase_add_test(tc, limits_in_force);
     tcase_add_test(tc, order_of_the_limits_of_a_row);
+    tcase_add_test(tc, equal_limits_keep_their_order);
     tcase_add_test(tc, never_counted_as_better);
     tcase_add_test(tc, forbidden_by_motion_and_digit);
 }

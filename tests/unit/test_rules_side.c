@@ -19,6 +19,8 @@ static const struct {
      "92.3", TRI_YES, NULL},
     {NOW "wrist flexion right AROM 70;" NOW "wrist flexion left AROM 60", "60.0", "", "10.0",
      "116.7", TRI_YES, NULL},
+    {NOW "wrist flexion right AROM 0;" NOW "wrist flexion left AROM 60", "60.0", "", "-60.0",
+     "0.0", TRI_YES, NULL}, /* nothing of it, and that is a share */
     /* Decimals whose difference is not quite 5 in binary. */
     {NOW "wrist flexion right AROM 15.1;" NOW "wrist flexion left AROM 20.1", "20.1", "", "-5.0",
      "75.1", TRI_YES, NULL},

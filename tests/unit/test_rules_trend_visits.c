@@ -183,6 +183,13 @@ START_TEST(two_points_have_a_line)
     ck_assert_double_eq(line.level, 1);
     ck_assert(!line.residual_sd.has);
     ck_assert(!rules_least_squares(t + 1, y + 1, 2, &line));
+    struct arena *a = arena_new();
+    ck_assert(!rules_theil_sen(t, y, 1, 0.95, a, &line));
+    ck_assert(rules_theil_sen(t, y, 2, 0.95, a, &line));
+    ck_assert_double_eq(line.slope, 2);
+    ck_assert(!rules_theil_sen(t + 1, y + 1, 2, 0.95, a, &line));
+    ck_assert(!line.low.has && !line.high.has);
+    arena_free(a);
 }
 END_TEST
 
