@@ -260,7 +260,13 @@ static void draw_moving(const struct pen *pen, const struct scene *s)
     /* Without an active angle the limb is only an outline at the passive end. */
     struct colour fill = s->data->end.has ? figure_accent : white;
     struct colour edge = s->data->end.has ? white : colour_grey(GREY_MARK);
-    pen_limbs(pen, s->moving, s->n_moving, edge, 0.6, fill);
+    size_t first = 0; /* limbs that come first have all of their edge in the white around them */
+    while (s->data->end.has && first < s->n_moving &&
+           s->moving[first].group == s->moving[0].group) {
+        first++;
+    }
+    pen_limbs(pen, s->moving, first, fill, 0.0, fill);
+    pen_limbs(pen, s->moving + first, s->n_moving - first, edge, 0.6, fill);
     if (s->data->end.has) {
         ray(pen, s, s->limb, 0.0, s->reach * band_in, ink_of(pen, 0.45, white));
     }

@@ -141,14 +141,17 @@ static void add_limb(const struct pen *pen, const struct part *p, double grow, s
 void pen_limbs(const struct pen *pen, const struct part *parts, size_t n, struct colour edge,
                double grow, struct colour fill)
 {
+    /* In the colour of its edge a limb is all edge: there is nothing to be seen of what is inside. */
+    bool same = edge.r == fill.r && edge.g == fill.g && edge.b == fill.b;
     for (size_t i = 0; i < n;) {
         size_t end = i;
         while (end < n && parts[end].group == parts[i].group) {
             add_limb(pen, &parts[end++], grow, edge);
         }
-        for (; i < end; i++) {
+        for (; i < end && !same; i++) {
             add_limb(pen, &parts[i], 0.0, fill);
         }
+        i = end;
     }
 }
 
