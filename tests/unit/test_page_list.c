@@ -142,7 +142,7 @@ END_TEST
 static const struct arc_case {
     double from, to;
     size_t pieces;
-} arcs[] = {{0, 90, 1},   {0, 91, 2},    {0, 0.05, 1},   {90, -30, 2},
+} arcs[] = {{0, 105, 1},  {0, 106, 2},    {0, 0.05, 1},   {90, -30, 2},
             {0, 360, 4},  {-180, 180, 4}, {350, 370, 1}, {135, 0, 2}};
 
 static void check_on_circle(double x, double y, double deg)
@@ -164,7 +164,8 @@ START_TEST(arc_ends_where_asked)
 }
 END_TEST
 
-/* The middle of each cubic stays within 0.03 % of the radius: the known error of a quarter turn. */
+/* Each cubic stays within 0.07 % of the radius: a quarter turn is known for 0.03 %, and the error
+ * grows with the sixth power of the angle. */
 START_TEST(arc_stays_on_circle)
 {
     const struct arc_case *c = &arcs[_i];
@@ -177,7 +178,7 @@ START_TEST(arc_stays_on_circle)
             double k[4] = {u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t};
             double x = k[0] * q[0] + k[1] * q[2] + k[2] * q[4] + k[3] * q[6];
             double y = k[0] * q[1] + k[1] * q[3] + k[2] * q[5] + k[3] * q[7];
-            ck_assert_double_eq_tol(hypot(x - 50, y - 60), 40.0, 40.0 * 0.0003);
+            ck_assert_double_eq_tol(hypot(x - 50, y - 60), 40.0, 40.0 * 0.0007);
         }
     }
 }
