@@ -50,6 +50,10 @@ static const struct {
      "2026-02-02 50.0 10.0 beyond-error", NULL},
     {V3 WRIST "60 by=A;" V2 WRIST "50", "2026-02-02 50.0 10.0 beyond-error",
      "2026-02-02 50.0 10.0 beyond-error", "rater-not-stated"},
+    /* With the same tool before the row its own visit used, and before the same person. */
+    {V3 WRIST "60 by=Q tool=goniometer;" V2 WRIST "50 by=Q role=PT;" V2 WRIST
+              "52 by=S role=student tool=goniometer",
+     "2026-02-02 52.0 8.0 within-error", "2026-02-02 52.0 8.0 within-error", NULL},
     /* The last and the first. */
     {V3 WRIST "60 by=A;" V2 WRIST "56 by=A;" V1 WRIST "50 by=A", "2026-02-02 56.0 4.0 within-error",
      "2026-01-05 50.0 10.0 beyond-error", NULL},

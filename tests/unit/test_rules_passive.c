@@ -234,6 +234,7 @@ static const struct {
     {AT "cervical rotation left AROM 75;" AT "cervical rotation right AROM 60", "75-0-60", false},
     {AT "trunk lateral-flexion right AROM 31;" AT "trunk lateral-flexion left AROM 35", "35-0-31",
      false},
+    {AT "elbow extension right AROM 10;" AT "elbow flexion right AROM 0.5", "10-0-0.5", false},
     {AT "cervical rotation left AROM 75", "", false},
     {AT "cervical rotation left AROM 75;" AT "cervical rotation right PROM 60", "", false},
     {AT "thumb-cmc abduction right AROM 60", "", false},
