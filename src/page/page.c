@@ -180,8 +180,8 @@ void page_path_arc(struct page_list *list, struct page_path *p, double cx, doubl
     if (sweep == 0.0) {
         return;
     }
-    /* One cubic of a quarter turn is within 0.03 % of the radius, of so much within 0.07 %: less than
-     * the 0.01 pt of a number in the file, for an end of a limb, which takes two then and not three. */
+    /* One cubic of a quarter turn is within 0.03 % of the radius, of so much within 0.07 %: about
+     * the 0.01 pt of a number in the file, for an end of a limb, which takes two and not three. */
     static const double most = 105.0;
     int pieces = (int)ceil(fabs(sweep) / most);
     double step = sweep / pieces * to_rad;

@@ -207,8 +207,8 @@ unsigned outline_write(struct hdoc *h, struct arena *a, const struct page_bookma
 
 /* ---- content.c: one page as a content stream --------------------------------------------- */
 
-/* Fonts are called /F0 ... /F3 after their face, and /G0 ... /G3 by glyph id. Adds the page's links on the way. tags NULL: not
- * tagged; h NULL: without links. */
+/* Fonts are called /F0 ... /F3 after their face, and /G0 ... /G3 by glyph id. Adds the page's
+ * links on the way. tags NULL: not tagged; h NULL: without links. */
 void content_write(const struct font_set *fonts, const struct page *page, size_t index,
                    unsigned page_object, struct hdoc *h, struct tag_tree *tags, struct buf *out);
 

@@ -119,7 +119,7 @@ START_TEST(text_comes_back)
 }
 END_TEST
 
-/* How many fonts of this kind there are, all embedded, cut, and saying what their characters are. */
+/* How many fonts of a kind there are, all embedded, cut, and saying what their characters are. */
 static int fonts_of(const char *kind)
 {
     const char *line = ask("pdffonts", "");
