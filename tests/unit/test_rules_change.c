@@ -149,6 +149,13 @@ static const struct {
     {V3 "knee extension right force 200 lever=0.3 by=A;" V2
         "knee extension right force 150 lever=0.25 by=A",
      "2026-02-02 150.0  not-comparable", "2026-02-02 150.0  not-comparable", NULL},
+    /* Half a centimetre is as near as a pad is placed. */
+    {V3 "knee extension right force 200 lever=0.3 by=A;" V2
+        "knee extension right force 150 lever=0.305 by=A",
+     "2026-02-02 150.0 50.0 ", "2026-02-02 150.0 50.0 ", NULL},
+    {V3 "knee extension right force 200 lever=0.3 by=A;" V2
+        "knee extension right force 150 lever=0.306 by=A",
+     "2026-02-02 150.0  not-comparable", "2026-02-02 150.0  not-comparable", NULL},
 };
 
 static const char *compared(struct build *b, const struct comparison *c)

@@ -189,6 +189,22 @@ START_TEST(slopes_of_a_series_that_grows)
 }
 END_TEST
 
+/* One point has no slope, and the second makes the only one. */
+START_TEST(a_series_begins_with_one_point)
+{
+    static const double t[] = {0, 1}, y[] = {1, 3};
+    struct arena *a = arena_new();
+    struct rules_course *course = rules_course_new(a);
+    struct finding f = {.side = SIDE_RIGHT};
+    struct slope s;
+    ck_assert(!rules_theil_sen_kept(course, &f, t, y, 1, 0.95, a, &s));
+    ck_assert(!rules_theil_sen_kept(course, &f, t, y, 1, 0.95, a, &s));
+    ck_assert(rules_theil_sen_kept(course, &f, t, y, 2, 0.95, a, &s));
+    ck_assert_double_eq(s.slope, 2);
+    arena_free(a);
+}
+END_TEST
+
 /* The slopes of a series are kept once it is asked for again, and then not reckoned anew; of as
  * many points as this, and of no more. */
 START_TEST(slopes_are_kept_from_the_second_time_on)
@@ -222,6 +238,7 @@ static void add_tests(TCase *tc)
 {
     tcase_add_test(tc, the_next_visit_finds_the_same);
     tcase_add_test(tc, what_holds_is_not_made_again);
+    tcase_add_test(tc, a_series_begins_with_one_point);
     tcase_add_test(tc, slopes_are_kept_from_the_second_time_on);
     tcase_add_test(tc, a_correction_of_an_earlier_visit_is_seen);
     tcase_add_test(tc, a_visit_held_back_later_is_left_out);

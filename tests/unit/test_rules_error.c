@@ -184,6 +184,7 @@ START_TEST(every_limit_is_within_bounds)
             ck_assert_double_ge(e.limit.value, two ? 10 : 5);
             if (e.basis == BASIS_RULE_OF_THUMB) {
                 ck_assert(!e.sem.has && !e.mdc90.has && !e.mdc95.has);
+                ck_assert_int_eq(e.row->mode, k % 2 == 0 ? MODE_ACTIVE : MODE_PASSIVE);
                 continue;
             }
             ck_assert_str_eq(e.row->motion, m->motion);

@@ -37,6 +37,8 @@ static const struct {
      "beyond beyond-limit"},
     {"range finger-pip flexion right value=60 digit=3", "finger-pip flexion right AROM 70 digit=2",
      ""},
+    {"range finger-pip flexion right value=60", "finger-pip flexion right AROM 70 digit=2",
+     "beyond beyond-limit"}, /* of every finger */
     {"range trunk flexion midline value=40", "trunk flexion midline AROM 50 unit=cm", ""},
     /* Short of straight, and a gap that closes. */
     {"range knee extension right value=-10", "knee extension right PROM -12", "within"},
