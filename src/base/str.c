@@ -55,6 +55,11 @@ int str_distance(const char *a, const char *b)
     size_t la = strlen(a), lb = strlen(b);
     if (la > MAX || lb > MAX)
         return (int)(la > lb ? la : lb);
+    unsigned char x[MAX + 1], y[MAX + 1]; /* in small letters */
+    for (size_t i = 0; i < la; i++)
+        x[i] = (unsigned char)tolower((unsigned char)a[i]);
+    for (size_t j = 0; j < lb; j++)
+        y[j] = (unsigned char)tolower((unsigned char)b[j]);
     int row[3][MAX + 1];
     int *before = row[0], *above = row[1], *now = row[2];
     for (size_t j = 0; j <= lb; j++)
@@ -62,14 +67,13 @@ int str_distance(const char *a, const char *b)
     for (size_t i = 1; i <= la; i++) {
         now[0] = (int)i;
         for (size_t j = 1; j <= lb; j++) {
-            int ca = tolower((unsigned char)a[i - 1]), cb = tolower((unsigned char)b[j - 1]);
-            int best = above[j - 1] + (ca != cb);
+            int best = above[j - 1] + (x[i - 1] != y[j - 1]);
             if (above[j] + 1 < best)
                 best = above[j] + 1;
             if (now[j - 1] + 1 < best)
                 best = now[j - 1] + 1;
-            if (i > 1 && j > 1 && ca == tolower((unsigned char)b[j - 2]) &&
-                cb == tolower((unsigned char)a[i - 2]) && before[j - 2] + 1 < best)
+            if (i > 1 && j > 1 && x[i - 1] == y[j - 2] && y[j - 1] == x[i - 2] &&
+                before[j - 2] + 1 < best)
                 best = before[j - 2] + 1;
             now[j] = best;
         }
@@ -85,7 +89,12 @@ const char *str_nearest(const char *wanted, const char *const *names, size_t n)
 {
     const char *nearest = NULL;
     int best = 0;
+    size_t long_as = strlen(wanted);
     for (size_t i = 0; i < n; i++) {
+        size_t length = strlen(names[i]);
+        int gap = (int)(length > long_as ? length - long_as : long_as - length);
+        if (nearest != NULL && gap >= best) /* it takes so many letters more or fewer */
+            continue;
         int d = str_distance(wanted, names[i]);
         if (nearest == NULL || d < best) {
             nearest = names[i];
@@ -94,7 +103,7 @@ const char *str_nearest(const char *wanted, const char *const *names, size_t n)
     }
     if (nearest == NULL)
         return NULL;
-    size_t len = strlen(wanted) > strlen(nearest) ? strlen(wanted) : strlen(nearest);
+    size_t len = long_as > strlen(nearest) ? long_as : strlen(nearest);
     return best * 3 <= (int)len ? nearest : NULL;
 }
 

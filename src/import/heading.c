@@ -6,6 +6,7 @@
 
 #include <ctype.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 enum { SPELLING_WORDS = 5 };
@@ -283,6 +284,10 @@ static void try_word(struct search *s, const char *word, const char *shown)
     struct vocabulary_words w = {.n = 0};
     struct heading h;
     const char *typed = s->w->at[s->place];
+    /* At the least so many letters differ; most words are too far by that alone. */
+    int least = abs((int)strlen(typed) - (int)strlen(word));
+    if (least > s->best || !may_be_slip(typed, word, least))
+        return;
     int d = str_distance(typed, word);
     if (d > s->best || (d == s->best && strlen(word) <= s->best_len) ||
         !may_be_slip(typed, word, d))

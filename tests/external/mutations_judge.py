@@ -209,13 +209,20 @@ def key_of(r):
             r["test"])
 
 
+@lru_cache(maxsize=2)
+def model_of(dump):
+    """What the measured readings of a model say, by patient, day, motion, side, digit and test."""
+    model = {}
+    for r in readings_of(dump):
+        if r["status"] in MEASURED:
+            model.setdefault(key_of(r), []).append(r["rest"])
+    return model
+
+
 def wrong_findings(dump, rows):
     """A number of the findings that no reading of its motion has; a reading without a row. An id
     that a spreadsheet would take for a formula is printed with an apostrophe before it."""
-    model, told, visits = defaultdict(list), set(), set()
-    for r in readings_of(dump):
-        if r["status"] in MEASURED:
-            model[key_of(r)].append(r["rest"])
+    model, told, visits = model_of(dump), set(), set()
     for row in rows:
         key = (re.sub(r"^'(?=[=+@-])", "", row["patient_id"]), row["visit_date"], row["joint"], row["motion"], row["side"],
                row["digit"], row["test"])
@@ -224,12 +231,12 @@ def wrong_findings(dump, rows):
         for column, name in (("start_deg", "start"), ("end_deg", "end"), ("force_n", "force-n")):
             if row[column] == "":
                 continue
-            values = [float(v) for rest in model[key] if (v := value_of(rest, name))]
+            values = [float(v) for rest in model.get(key, ()) if (v := value_of(rest, name))]
             means = [sum(values[i:k]) / (k - i) for i in range(len(values))
                      for k in range(i + 1, len(values) + 1)]
             if not any(abs(float(row[column]) - mean) <= 0.0501 for mean in means):
                 return f"findings {' '.join(key)}: {column} {row[column]}, the model has {values}"
-        of_model = {value_of(rest, "grade") for rest in model[key]}
+        of_model = {value_of(rest, "grade") for rest in model.get(key, ())}
         if row["grade"] and row["grade"] not in of_model:
             return f"findings {' '.join(key)}: grade {row['grade']}, the model has {of_model}"
     for key in model:

@@ -42,13 +42,18 @@ scatter "$w/a/in.csv" "$w/b/in.csv"
 (cd "$w/a" && run in.csv ../grouped2)
 (cd "$w/b" && run in.csv ../dealt2)
 for out in grouped2 dealt2; do
-    find "$w/$out" -name '*.pdf' ! -name 'day-index*' | while read -r f; do
-        pdftotext "$f" - | sed 's/in\.csv:[0-9]*/in.csv:N/g' | tr -s ' ' '\n' | LC_ALL=C sort >"$f.txt"
-        rm "$f"
-    done
+    find "$w/$out" -name '*.pdf' ! -name 'day-index*' -exec pdftotext {} \; -exec rm {} \;
     find "$w/$out" -path '*/.values/*.xml' -exec sed -i 's/ line="[0-9]*"//g' {} +
     find "$w/$out" -maxdepth 1 -type f ! -name findings.csv -exec rm {} +
 done
+"$PYTHON" - "$w"/*2/*/*.txt <<'EOF2'
+import re, sys
+for name in sys.argv[1:]:
+    with open(name, encoding="utf-8") as file:
+        words = re.sub(r"in\.csv:[0-9]*", "in.csv:N", file.read()).split()
+    with open(name, "w", encoding="utf-8") as file:
+        file.write("\n".join(sorted(words)))
+EOF2
 n=$(find "$w/grouped2" -type f | wc -l)
 [ "$n" -ge $((2 * visits)) ] && diff -r "$w/grouped2" "$w/dealt2" >"$w/diff" &&
     echo "ok scattered-lines-alone-differ ($n files)" ||

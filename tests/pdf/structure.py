@@ -42,13 +42,12 @@ def tables(nodes):
         yield rows
 
 
-def objects(pdf):
-    return json.loads(run("qpdf", "--json=2", "--json-key=qpdf", pdf))["qpdf"][1].values()
-
-
 def dictionaries(pdf):
-    values = [entry.get("value") for entry in objects(pdf)]
-    return [value for value in values if isinstance(value, dict)]
+    """Those of the document and what it says of itself."""
+    objects = json.loads(run("qpdf", "--json=2", "--json-key=qpdf", pdf))["qpdf"][1]
+    values = [entry.get("value") for entry in objects.values()]
+    about = objects["obj:" + objects["trailer"]["value"]["/Info"]]["value"]
+    return [value for value in values if isinstance(value, dict)], about
 
 
 def judge_tree(nodes):
@@ -70,13 +69,12 @@ def judge_tree(nodes):
 def judge(pdf):
     nodes = list(tree(pdf))
     problems = judge_tree(nodes)
-    info = dict(line.split(":", 1) for line in run("pdfinfo", pdf).splitlines() if ":" in line)
-    if info.get("Tagged", "").strip() != "yes":
-        problems.append("not tagged")
-    if not info.get("Title", "").strip():
+    inside, about = dictionaries(pdf)
+    if not about.get("/Title", "").removeprefix("u:").strip():
         problems.append("no title")
-    inside = dictionaries(pdf)
     catalog = [d for d in inside if d.get("/Type") == "/Catalog"]
+    if [d.get("/MarkInfo", {}).get("/Marked") for d in catalog] != [True]:
+        problems.append("not tagged")
     if [d.get("/Lang") for d in catalog] != ["u:en"]:
         problems.append("no language")
     figures = [d for d in inside if d.get("/S") == "/Figure"]
