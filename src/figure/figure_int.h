@@ -132,7 +132,7 @@ void pen_ring(const struct pen *pen, struct point centre, double r0, double r1, 
               double to, struct colour fill);
 void pen_disc(const struct pen *pen, struct point centre, double r, struct colour fill,
               const struct ink *edge);
-/* Limbs as one silhouette a group: grown outline first, then the fill, unless it is of one colour. */
+/* Limbs as one silhouette a group: grown outline first, then the fill if of another colour. */
 void pen_limbs(const struct pen *pen, const struct part *parts, size_t n, struct colour edge,
                double grow, struct colour fill);
 /* Text centred on a point of the drawing; size in points. */

@@ -141,7 +141,7 @@ static void add_limb(const struct pen *pen, const struct part *p, double grow, s
 void pen_limbs(const struct pen *pen, const struct part *parts, size_t n, struct colour edge,
                double grow, struct colour fill)
 {
-    /* In the colour of its edge a limb is all edge: there is nothing to be seen of what is inside. */
+    /* In the colour of its edge a limb is all edge: nothing is to be seen of what is inside. */
     bool same = edge.r == fill.r && edge.g == fill.g && edge.b == fill.b;
     for (size_t i = 0; i < n;) {
         size_t end = i;

@@ -47,7 +47,7 @@ void font_clean(const struct font_set *set, const char *text, size_t len, struct
 size_t font_next_break(const char *text, size_t len, size_t from, size_t *trim);
 
 /* The byte that stands for a character where text is written by one byte each: the same in every
- * face, itself for ASCII and Latin-1, else one of the core's; 0: none, it is written by glyph id. */
+ * face, itself for ASCII and Latin-1, else one of the core's; 0: none, its glyph id is written. */
 unsigned font_code(int32_t character);
 
 /* What the PDF needs of one face for a set of characters, made by font_subset(). */

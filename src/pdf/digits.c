@@ -9,8 +9,7 @@ const char pdf_pairs[] =
 
 char *pdf_long_digits(char *to, unsigned n)
 {
-    unsigned above = n / 100;
-    to = above >= 100 ? pdf_long_digits(to, above) : pdf_digits(to, above);
+    to = pdf_digits(to, n / 100);
     memcpy(to, pdf_pairs + (size_t)2 * (n % 100), 2);
     return to + 2;
 }

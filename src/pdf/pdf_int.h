@@ -20,17 +20,21 @@ struct hdoc;
 
 enum { PDF_DIGITS_MOST = 10, PDF_REFERENCE_MOST = PDF_DIGITS_MOST + 4 };
 extern const char pdf_pairs[]; /* 00 01 ... 99 */
-char *pdf_long_digits(char *to, unsigned n); /* of 100 and more */
+char *pdf_long_digits(char *to, unsigned n); /* of 1000 and more */
 
 /* Each writes at `to` and returns the end; half of a document is numbers. */
 static inline char *pdf_digits(char *to, unsigned n)
 {
-    if (n >= 100) {
+    if (n >= 1000) {
         return pdf_long_digits(to, n);
     }
     if (n < 10) {
         *to = (char)('0' + n);
         return to + 1;
+    }
+    if (n >= 100) {
+        *to++ = (char)('0' + n / 100);
+        n %= 100;
     }
     memcpy(to, pdf_pairs + (size_t)2 * n, 2);
     return to + 2;
