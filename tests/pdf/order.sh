@@ -50,9 +50,12 @@ rm -rf "$WORK/order"
     --history fixtures/history -o "$WORK/order/last" fixtures/day 2>"$WORK/err"
 alone='' sheets=0
 for pdf in "$WORK"/order/last/*/*.pdf; do
-    n=$(pdfinfo "$pdf" | awk '/^Pages/ { print $2 }')
-    sheets=$((sheets + n))
-    pdftotext -f "$n" -l "$n" "$pdf" - | grep -q '^Abbreviations' || alone="$alone $(basename "$pdf")"
+    # How many sheets, each of which ends with a form feed, and whether the last one has them.
+    # shellcheck disable=SC2046
+    set -- $(pdftotext "$pdf" - | awk 'BEGIN { RS = "\f" } /[^\n]/ { n++; has = /(^|\n)Abbreviations/ }
+        END { print n, has }')
+    sheets=$((sheets + $1))
+    [ "$2" = 1 ] || alone="$alone ${pdf##*/}"
 done
 [ -z "$alone" ] && [ $sheets -gt 60 ] && echo "ok order-last-sheet" ||
     echo "FAILED order-last-sheet: $sheets sheets, alone on the last:$alone"
