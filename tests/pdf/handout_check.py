@@ -9,7 +9,6 @@ text, written as CSV; and a search for any of them in everything a case is made 
 import csv
 import os
 import re
-import subprocess
 import sys
 
 # (A) to (R) of the list; the year is of no source that the reports cite.
@@ -102,6 +101,7 @@ def plant(folder):
 
 
 def said(*command):
+    import subprocess  # takes longer to load than the rest, and the search alone has need of it
     return subprocess.run(command, check=True, capture_output=True).stdout
 
 

@@ -1,6 +1,7 @@
 """Reads page dumps (endfeel report --dump pages) and judges their text.
 
-readable.py DUMP [CSV...]: the CSV files are the input, whose free text is not ours to judge.
+readable.py NAME DUMP [CSV...] [+ NAME DUMP [CSV...]]...: the CSV files are the input, whose free
+text is not ours to judge; each set has a name, which what is printed begins with.
 Every kind must be there for every visit, keep to cautious words and carry its caution; the letter
 is one short page, the patient's copy easy to read, and neither holds short forms. Prints "ok NAME"
 or "FAILED NAME: why".
@@ -185,13 +186,13 @@ def check_words(kind, texts):
     return problems
 
 
-def main():
-    own, typed = free_words(sys.argv[2:]), free_words(sys.argv[2:], all_columns=True)
+def judge(name, dump, *inputs):
+    own, typed = free_words(inputs), free_words(inputs, all_columns=True)
     count = dict.fromkeys(KINDS.values(), 0)
-    for title, texts, pages in documents(sys.argv[1]):
+    for title, texts, pages in documents(dump):
         kind = next((k for t, k in KINDS.items() if title.startswith(t)), None)
         if kind is None:
-            print(f"FAILED unknown-kind: {title}")
+            print(f"FAILED {name}-unknown-kind: {title}")
             continue
         count[kind] += 1
         problems = check_words(kind, texts)
@@ -201,9 +202,20 @@ def main():
             problems += check_letter(texts, own, pages)
         else:
             problems += check_short(texts, typed)
-        report(f"{kind}-{count[kind]}-{re.sub(r'[^A-Za-z0-9]+', '-', title)}", problems)
-    report("every-kind-for-every-visit",
+        report(f"{name}-{kind}-{count[kind]}-{re.sub(r'[^A-Za-z0-9]+', '-', title)}", problems)
+    report(f"{name}-every-kind-for-every-visit",
            [] if len(set(count.values())) == 1 and count["chart"] > 0 else [str(count)])
+
+
+def main():
+    sets = [[]]
+    for word in sys.argv[1:]:
+        if word == "+":
+            sets.append([])
+        else:
+            sets[-1].append(word)
+    for one in sets:
+        judge(*one)
 
 
 main()
