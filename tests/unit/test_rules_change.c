@@ -54,6 +54,10 @@ static const struct {
     {V3 WRIST "60 by=Q tool=goniometer;" V2 WRIST "50 by=Q role=PT;" V2 WRIST
               "52 by=S role=student tool=goniometer",
      "2026-02-02 52.0 8.0 within-error", "2026-02-02 52.0 8.0 within-error", NULL},
+    /* In the same position before all of these. */
+    {V3 WRIST "60 by=Q tool=goniometer pos=prone;" V2 WRIST "50 by=Q role=PT tool=goniometer;" V2
+              WRIST "fixed30 by=P role=PT pos=prone;" V2 WRIST "52 by=S role=student pos=prone",
+     "2026-02-02 52.0 8.0 within-error", "2026-02-02 52.0 8.0 within-error", NULL},
     /* The last and the first. */
     {V3 WRIST "60 by=A;" V2 WRIST "56 by=A;" V1 WRIST "50 by=A", "2026-02-02 56.0 4.0 within-error",
      "2026-01-05 50.0 10.0 beyond-error", NULL},
@@ -149,6 +153,9 @@ static const struct {
     {V3 "knee extension right force 200 lever=0.3 by=A;" V2
         "knee extension right force 150 lever=0.25 by=A",
      "2026-02-02 150.0  not-comparable", "2026-02-02 150.0  not-comparable", NULL},
+    {V3 "knee extension right force 200 technique=make by=A;" V2
+        "knee extension right force 150 by=A",
+     "2026-02-02 150.0 50.0 ", "2026-02-02 150.0 50.0 ", NULL}, /* unstated is not another */
     /* Half a centimetre is as near as a pad is placed. */
     {V3 "knee extension right force 200 lever=0.3 by=A;" V2
         "knee extension right force 150 lever=0.305 by=A",

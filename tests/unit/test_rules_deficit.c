@@ -45,6 +45,7 @@ static const struct {
     {NULL, 1, 40, "toes 2-5", TOKEN_NO},
     {NULL, 2, 40, "the 2nd toe", TOKEN_NO}, /* no wording of the tables: nothing is guessed */
     {NULL, 3, 40, "toes 2 to 5", TOKEN_NO},
+    {NULL, 0, 40, "toes", TOKEN_NO}, /* and no digit is not all of them */
     {NULL, 3, 40, "toes 2-5 PIP", TOKEN_NO},
     {"PIP, supine", 3, 40, "toes 2-5 PIP", TOKEN_DIGIT},
     {NULL, 0, 0.05, "newborn/infant", TOKEN_INFANT},

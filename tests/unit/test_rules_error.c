@@ -257,6 +257,11 @@ START_TEST(stated_tool_goes_before_patients)
     struct finding f = {.motion = &motion, .unit = UNIT_DEG, .test = TEST_AROM};
     struct error_question q = {.row = &f};
     ck_assert_ptr_eq(rules_error_for(&v, q).used.row, &studies[1]);
+    /* Of two alike the one that published its figure, although the other's is larger. */
+    studies[0].population = studies[1].population;
+    studies[0].instrument = studies[1].instrument;
+    studies[0].mdc95 = num_of(6);
+    ck_assert_ptr_eq(rules_error_for(&v, q).used.row, &studies[0]);
     build_free(b);
 }
 END_TEST

@@ -291,6 +291,73 @@ START_TEST(kept_quiet)
 }
 END_TEST
 
+static struct finding *row_of_knee(struct visit_findings *v, const char *motion)
+{
+    for (size_t i = 0; i < v->n_rows; i++)
+        if (str_eq(v->rows[i].motion->motion, motion) && v->rows[i].side == SIDE_RIGHT)
+            return &v->rows[i];
+    ck_abort_msg("no knee %s", motion);
+    return NULL;
+}
+
+/* Ten degrees that a pattern asks for count where the motion is limited, not merely short of the
+ * handbook. */
+START_TEST(degrees_asked_for_are_of_a_limited_motion)
+{
+    struct build *b = build_new();
+    struct visit_findings *v =
+        build_findings(b, P("knee", "flexion", "right", "100") P("knee", "flexion", "left", "140")
+                              P("knee", "extension", "right", "-10")
+                                  P("knee", "extension", "left", "0"));
+    ck_assert_str_eq(kinds(b, v), FITS("knee", "right"));
+    row_of_knee(v, "flexion")->limited = LIMITED_BELOW_HANDBOOK;
+    v->n_patterns = 0;
+    rules_patterns(v, b->arena);
+    ck_assert_str_eq(kinds(b, v), "");
+    build_free(b);
+}
+END_TEST
+
+/* A loss that neither the other side nor a group bears out forbids a pattern only beyond error. */
+START_TEST(common_loss_within_error_forbids_nothing)
+{
+    struct build *b = build_new();
+    struct visit_findings *v =
+        build_findings(b, P("knee", "flexion", "right", "100") P("knee", "flexion", "left", "140")
+                              P("knee", "extension", "right", "-10"));
+    struct finding *f = row_of_knee(v, "extension");
+    f->error.limit = f->deficit;
+    f->peers = NULL;
+    v->n_patterns = 0;
+    rules_patterns(v, b->arena);
+    ck_assert_str_eq(kinds(b, v), FITS("knee", "right"));
+    f->error.limit.value -= 0.1;
+    v->n_patterns = 0;
+    rules_patterns(v, b->arena);
+    ck_assert_str_eq(kinds(b, v), "");
+    build_free(b);
+}
+END_TEST
+
+/* A loss that leaves the reading exactly an error below its group is not beyond that error. */
+START_TEST(below_a_group_is_by_more_than_error)
+{
+    struct build *b = build_new();
+    struct visit_findings *v = build_findings(
+        b, P("knee", "flexion", "right", "100") P("knee", "extension", "right", "0"));
+    struct finding *f = row_of_knee(v, "flexion");
+    struct norm group = {.normal = f->end.value + f->error.limit.value};
+    f->peers = &group;
+    v->n_patterns = 0;
+    rules_patterns(v, b->arena);
+    ck_assert_str_eq(kinds(b, v), "");
+    group.normal += 0.1;
+    rules_patterns(v, b->arena);
+    ck_assert_str_eq(kinds(b, v), NOT("knee", "right"));
+    build_free(b);
+}
+END_TEST
+
 /* A handbook's figure for one toe is no group of people: the other side has to tell. */
 START_TEST(figure_of_one_digit_bears_no_loss_out)
 {
@@ -468,6 +535,9 @@ static void add_tests(TCase *tc)
     tcase_add_test(tc, muscle_length_at_its_limit);
     tcase_add_loop_test(tc, kept_quiet, 0, ARRAY_LEN(quiet));
     tcase_add_test(tc, clinic_may_switch_patterns_off);
+    tcase_add_test(tc, degrees_asked_for_are_of_a_limited_motion);
+    tcase_add_test(tc, common_loss_within_error_forbids_nothing);
+    tcase_add_test(tc, below_a_group_is_by_more_than_error);
     tcase_add_test(tc, pattern_names_its_readings);
     tcase_add_loop_test(tc, muscle_length, 0, ARRAY_LEN(lengths));
     tcase_add_test(tc, muscle_length_names_both_readings);

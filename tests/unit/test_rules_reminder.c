@@ -87,6 +87,22 @@ START_TEST(progress_report)
 }
 END_TEST
 
+/* Of an older visit: what came after it had not happened, a new episode neither. */
+START_TEST(a_later_episode_has_not_begun)
+{
+    struct build *b = build_new();
+    add_visits(b, "2026-01-05 evaluation 1;2026-02-02 visit 9;2026-03-02 evaluation 1");
+    for (size_t i = 0; i < b->patient.n_visits; i++)
+        b->visits[i].patient = &b->patient;
+    struct visit_findings *v =
+        rules_evaluate(&b->patient, &b->visits[1], build_ref, &b->clinic, b->arena);
+    ck_assert_uint_gt(v->n_reminders, 0);
+    ck_assert_str_eq(describe(b, &v->reminders[0]),
+                     "progress-report later 9 of 10 since 2026-01-05");
+    build_free(b);
+}
+END_TEST
+
 static const struct {
     const char *on, *plan_start, *certified, *signature, *certification;
     const char *kind;
@@ -137,7 +153,6 @@ START_TEST(plan_dates)
 }
 END_TEST
 
-/* The rule a count follows: the usual days by name, others as the clinic's. */
 /* What comes after the visit that is reported on is not counted. */
 START_TEST(later_visits_do_not_count)
 {
@@ -151,6 +166,7 @@ START_TEST(later_visits_do_not_count)
 }
 END_TEST
 
+/* The rule a count follows: the usual days by name, others as the clinic's. */
 START_TEST(rule_is_named)
 {
     struct build *b = build_new();
@@ -179,6 +195,7 @@ END_TEST
 static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, progress_report, 0, ARRAY_LEN(reports));
+    tcase_add_test(tc, a_later_episode_has_not_begun);
     tcase_add_loop_test(tc, plan_dates, 0, ARRAY_LEN(plans));
     tcase_add_test(tc, later_visits_do_not_count);
     tcase_add_test(tc, rule_is_named);

@@ -53,6 +53,7 @@ static const struct {
     {"MRC sum", MRC_ARMS("5") MRC_LEGS("5"), NULL, "mrc-sum-score 30 30 60 0"},
     {"MRC-sum", UPPER("4"), NULL, "mrc-sum-score - - - 8"}, /* arms lack shoulder abduction */
     {"ISNCSCI", MRC_ARMS("0"), NULL, "isncsci-uems - - - 6"},
+    {"ISNCSCI", M("elbow", "flexion", "right", "4"), NULL, "isncsci-uems - - - 9"},
     /* one side is told although the other is not complete; a total never */
     {"ISNCSCI", UPPER("4") M("elbow", "flexion", "right", "5 pos=supine"), NULL,
      "isncsci-uems - 20 - 1"}, /* two grades of one item */

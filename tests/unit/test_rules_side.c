@@ -144,8 +144,19 @@ START_TEST(visit_on_hold_is_not_compared_with)
 }
 END_TEST
 
+/* Right and left are each other's, and the midline has no other side than itself. */
+START_TEST(sides_are_each_others)
+{
+    ck_assert_int_eq(rules_other_side(SIDE_RIGHT), SIDE_LEFT);
+    ck_assert_int_eq(rules_other_side(SIDE_LEFT), SIDE_RIGHT);
+    ck_assert_int_eq(rules_other_side(SIDE_MIDLINE), SIDE_MIDLINE);
+    ck_assert_int_eq(rules_other_side(SIDE_NONE), SIDE_NONE);
+}
+END_TEST
+
 static void add_tests(TCase *tc)
 {
+    tcase_add_test(tc, sides_are_each_others);
     tcase_add_loop_test(tc, other_side, 0, ARRAY_LEN(sides));
     tcase_add_test(tc, both_rows_hold_the_difference);
     tcase_add_test(tc, visit_on_hold_is_not_compared_with);

@@ -194,8 +194,29 @@ START_TEST(power_needs_a_grade_and_the_table)
 }
 END_TEST
 
+/* The range that a grade is read beside is the largest; of equal ends that which stands first. */
+START_TEST(largest_active_range)
+{
+    static const char *const rows[] = {
+        "2026-03-02 knee flexion right AROM 30 pos=prone;2026-03-02 knee flexion right AROM 30;",
+        "2026-03-02 knee flexion right AROM 20;2026-03-02 knee flexion right AROM 30 pos=prone;",
+        "2026-03-02 knee flexion right AROM not-tested;2026-03-02 knee flexion right AROM 30 "
+        "pos=prone;"};
+    static const size_t largest[] = {0, 1, 1};
+    for (size_t i = 0; i < ARRAY_LEN(rows); i++) {
+        struct build *b = build_new();
+        build_add(b, rows[i]);
+        struct visit_findings *v = build_findings(b, "2026-03-02 knee flexion right MMT 3");
+        ck_assert_uint_eq(v->n_rows, 3);
+        ck_assert_ptr_eq(rules_active_range(v, &v->rows[2]), &v->rows[largest[i]]);
+        build_free(b);
+    }
+}
+END_TEST
+
 static void add_tests(TCase *tc)
 {
+    tcase_add_test(tc, largest_active_range);
     tcase_add_test(tc, power_needs_a_grade_and_the_table);
     tcase_add_loop_test(tc, grade_checks, 0, ARRAY_LEN(checks));
     tcase_add_loop_test(tc, precaution_explains_a_missing_range, 0, ARRAY_LEN(precautions));
