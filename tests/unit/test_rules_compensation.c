@@ -52,6 +52,7 @@ static const struct {
     {FLEX "98 comp=shoulder-hike", "back-arches drifts-across-or-out"},
     /* Loss smaller than the one they are usual from, but limited beside a better other side. */
     {AT "shoulder flexion right AROM 180;" FLEX "162", ""},
+    {AT "shoulder flexion right AROM 180;" FLEX "160", "back-arches shoulder-hike"}, /* just so */
     {AT "trunk flexion midline AROM 20", "hip-flexion-for-trunk"},
     {AT "trunk flexion midline AROM 20 pain", "hip-flexion-for-trunk knee-bend"},
     /* Strength rows: where the motion is limited and the grade below full. */

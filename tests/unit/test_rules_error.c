@@ -266,12 +266,37 @@ START_TEST(stated_tool_goes_before_patients)
 }
 END_TEST
 
+/* A study of the same mode, of healthy people and worked out, before one of patients that published
+ * its figure with the tool alone; and of two people's and one's equal errors that of two. */
+START_TEST(stated_mode_goes_first)
+{
+    struct build *b = build_new();
+    struct visit_findings v = {.ref = build_ref, .clinic = &b->clinic};
+    struct error_row studies[] = {
+        {.joint = "elbow", .motion = "flexion", .unit = UNIT_DEG, .mdc95 = {true, 20},
+         .population = "elbow pain", .instrument = INSTRUMENT_GONIOMETER},
+        {.joint = "elbow", .motion = "flexion", .unit = UNIT_DEG, .sem = {true, 5},
+         .population = "healthy", .mode = MODE_ACTIVE}};
+    struct motion motion = *reference_motion(build_ref, "elbow", "flexion");
+    motion.errors = studies;
+    motion.n_errors = ARRAY_LEN(studies);
+    struct finding f = {.motion = &motion, .unit = UNIT_DEG, .test = TEST_AROM};
+    struct error_question q = {.row = &f};
+    ck_assert_ptr_eq(rules_error_for(&v, q).used.row, &studies[1]);
+    studies[1] = studies[0];
+    studies[1].inter = q.two_raters = true;
+    ck_assert_ptr_eq(rules_error_for(&v, q).used.row, &studies[1]);
+    build_free(b);
+}
+END_TEST
+
 static void add_tests(TCase *tc)
 {
     tcase_add_loop_test(tc, study_that_fits, 0, ARRAY_LEN(chosen));
     tcase_add_loop_test(tc, row_counts, 0, ARRAY_LEN(rows));
     tcase_add_test(tc, unstated_tool);
     tcase_add_test(tc, stated_tool_goes_before_patients);
+    tcase_add_test(tc, stated_mode_goes_first);
     tcase_add_test(tc, quarter_of_the_normal_value_is_not_too_large);
     tcase_add_test(tc, every_limit_is_within_bounds);
 }
