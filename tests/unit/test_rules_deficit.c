@@ -494,6 +494,8 @@ END_TEST
 START_TEST(phrase_is_of_whole_words)
 {
     ck_assert(rules_states("sitting, knee bent", "knee bent"));
+    ck_assert(rules_states_any("sitting, knee bent", ";prone;knee bent"));
+    ck_assert(!rules_states_any("sitting, knee bent", ";prone;;supine;")); /* nothing is no word */
     ck_assert(rules_states("knee-bent", "knee bent"));
     ck_assert(!rules_states("kneebent", "knee bent"));
     ck_assert(!rules_states("knee", "knee bent"));

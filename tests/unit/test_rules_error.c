@@ -237,6 +237,9 @@ START_TEST(quarter_of_the_normal_value_is_not_too_large)
     answer = rules_error_for(&v, q);
     ck_assert(answer.too_large);
     ck_assert_int_eq(answer.used.basis, BASIS_RULE_OF_THUMB);
+    normal.normal = 0; /* no share can be taken of it */
+    answer = rules_error_for(&v, q);
+    ck_assert(!answer.too_large);
     build_free(b);
 }
 END_TEST

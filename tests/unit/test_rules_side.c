@@ -21,6 +21,12 @@ static const struct {
      "116.7", TRI_YES, NULL},
     {NOW "wrist flexion right AROM 0;" NOW "wrist flexion left AROM 60", "60.0", "", "-60.0",
      "0.0", TRI_YES, NULL}, /* nothing of it, and that is a share */
+    {NOW "wrist flexion right AROM 20;" NOW "wrist flexion left AROM 1", "1.0", "", "19.0",
+     "2000.0", TRI_YES, NULL},
+    /* Of two other positions the one with the same tool. */
+    {NOW "wrist flexion right AROM 60 tool=goniometer;" NOW "wrist flexion left AROM 72 pos=prone;"
+     NOW "wrist flexion left AROM 70 pos=sitting tool=goniometer",
+     "70.0", "", "-10.0", "85.7", TRI_YES, NULL},
     /* Decimals whose difference is not quite 5 in binary. */
     {NOW "wrist flexion right AROM 15.1;" NOW "wrist flexion left AROM 20.1", "20.1", "", "-5.0",
      "75.1", TRI_YES, NULL},
@@ -154,9 +160,21 @@ START_TEST(sides_are_each_others)
 }
 END_TEST
 
+/* A gap that closes is better the smaller it is, also where no normal value fits the row. */
+START_TEST(less_of_a_gap_is_better)
+{
+    struct finding f = {.motion = reference_motion(build_ref, "thumb-cmc", "opposition"),
+                        .test = TEST_AROM};
+    ck_assert(rules_lower_is_better(&f));
+    f.test = TEST_MMT;
+    ck_assert(!rules_lower_is_better(&f));
+}
+END_TEST
+
 static void add_tests(TCase *tc)
 {
     tcase_add_test(tc, sides_are_each_others);
+    tcase_add_test(tc, less_of_a_gap_is_better);
     tcase_add_loop_test(tc, other_side, 0, ARRAY_LEN(sides));
     tcase_add_test(tc, both_rows_hold_the_difference);
     tcase_add_test(tc, visit_on_hold_is_not_compared_with);
