@@ -57,6 +57,13 @@ static inline void cell(const char *text)
     row.n++;
 }
 
+/* What is printed for people to read names no field of the library. */
+static inline void words(const char *text)
+{
+    ck_assert_msg(strchr(text, '_') == NULL, "a name that means nothing on a page: %s", text);
+    cell(text);
+}
+
 static inline void number(double value)
 {
     char text[NUM_TEXT_MAX];

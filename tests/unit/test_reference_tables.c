@@ -42,7 +42,7 @@ static const struct column norms_columns[] = {
     {"range-high", 100, 9388.05, UINT64_C(0xe75df3af2181ce7e)},
     {"range-kind", 100, 0, UINT64_C(0x20c62766917ed6d7)},
     {"better", 789, 0, UINT64_C(0xe6fc72ea9e3411f2)},
-    {"note", 552, 0, UINT64_C(0x9761b83021b2ddb7)},
+    {"note", 552, 0, UINT64_C(0xabaf1762f2020a4f)},
 };
 
 static const struct column goniometry_columns[] = {
@@ -135,7 +135,7 @@ enum { MOTIONS, NORMS, GONIOMETRY, MUSCLE_TESTS, COMPENSATIONS, MEASUREMENT_ERRO
 static const struct table tables[TABLES] = {
     [MOTIONS] = {"motions", 64, UINT64_C(0x3e5f628ed5a090c2), motions_columns,
                  ARRAY_LEN(motions_columns)},
-    [NORMS] = {"norms", 789, UINT64_C(0xe71180416b30fbf5), norms_columns, ARRAY_LEN(norms_columns)},
+    [NORMS] = {"norms", 789, UINT64_C(0x52b476f6e5072387), norms_columns, ARRAY_LEN(norms_columns)},
     [GONIOMETRY] = {"goniometry", 64, UINT64_C(0xfba78c3f2f90351d), goniometry_columns,
                     ARRAY_LEN(goniometry_columns)},
     [MUSCLE_TESTS] = {"muscle-tests", 64, UINT64_C(0xe62779cb60aff5e3), muscle_tests_columns,
@@ -279,7 +279,7 @@ static void add_norm(const struct norm *n)
     optional(n->range_high);
     cell(n->range_kind);
     cell(n->lower_is_better ? "lower" : "higher");
-    cell(n->note);
+    words(n->note);
     end_row();
 }
 
@@ -303,7 +303,7 @@ static void add_goniometry(const struct motion *m)
     cell(end_feels[g->end_feel]);
     cell(g->end_feel_reason);
     cell(g->stabilize);
-    cell(g->note);
+    words(g->note);
     cell(g->known.text);
     cell(also);
     cell(g->instrument);
@@ -327,7 +327,7 @@ static void add_muscle_test(const struct motion *m)
     cell(t->resistance_direction);
     cell(t->stabilize);
     cell(t->palpate_for_trace);
-    cell(t->note);
+    words(t->note);
     cell(t->known.text);
     cell(rules[t->gravity_rule]);
     end_row();
@@ -394,7 +394,7 @@ static void add_grade(const struct grade *g)
     number(g->mrc.value);
     number(g->isncsci.value);
     cell(g->kendall);
-    cell(g->note);
+    words(g->note);
     cell(g->known.text);
     end_row();
 }

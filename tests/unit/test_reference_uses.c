@@ -26,7 +26,7 @@ static const struct column selective_tension_columns[] = {
     {"program-condition", 29, 0, UINT64_C(0xf8c9a0e9a2958e1a)},
     {"may-suggest", 29, 0, UINT64_C(0x0a94fcd8f67bbd9d)},
     {"cautious-wording", 29, 0, UINT64_C(0x8dea353e7f050a89)},
-    {"caveat", 16, 0, UINT64_C(0x6f1196b68ad86078)},
+    {"caveat", 16, 0, UINT64_C(0x4b294c78b4b8c217)},
     {"how-known", 29, 0, UINT64_C(0xdef6a8957e0a3701)},
 };
 
@@ -130,7 +130,7 @@ enum {
 static const struct table tables[TABLES] = {
     [CAPSULAR_PATTERNS] = {"capsular-patterns", 19, UINT64_C(0xb4da5cf41f48acea),
                            capsular_patterns_columns, ARRAY_LEN(capsular_patterns_columns)},
-    [SELECTIVE_TENSION] = {"selective-tension", 29, UINT64_C(0x4d3e9f273585cecc),
+    [SELECTIVE_TENSION] = {"selective-tension", 29, UINT64_C(0x1faa0e69f38e67c5),
                            selective_tension_columns, ARRAY_LEN(selective_tension_columns)},
     [MYOTOMES] = {"myotomes", 20, UINT64_C(0xd3a466c1fff879a6), myotomes_columns,
                   ARRAY_LEN(myotomes_columns)},
@@ -273,7 +273,7 @@ static void add_tensions(void)
         cell(t->condition);
         cell(t->may_suggest);
         cell(t->wording);
-        cell(t->caveat);
+        words(t->caveat);
         cell(t->known.text);
         end_row();
     }
@@ -292,7 +292,7 @@ static void add_myotomes(void)
         cell(m->limb);
         cell(m->grade_scale);
         cell(m->position);
-        cell(m->note);
+        words(m->note);
         cell(m->known.text);
         end_row();
     }
@@ -319,7 +319,7 @@ static void add_demands(void)
         cell(d->basis);
         cell(roles[d->role]);
         cell(d->qualifier);
-        cell(d->note);
+        words(d->note);
         end_row();
     }
 }
