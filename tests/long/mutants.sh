@@ -1,7 +1,7 @@
 #!/bin/sh
 # 200 mutants of rules and reference: each is noticed, or explained in mutation-survivors.txt as a
 # change that no test can tell. Both shares are told: noticed of all drawn (the aim is 95 in 100),
-# and of those that a test can tell. It took 31 minutes on two processors with a load of 8 beside
+# and of those that a test can tell. It took 11 minutes on two processors with a load of 8 beside
 # it, and gives way to others.
 # MUTANTS and MUTANT_SEED draw more of them, or others.
 cd "$TOP" || exit 3

@@ -37,6 +37,10 @@ static const struct {
      "2026-02-02 92.0 9.8 beyond-error", NULL},
     {V3 HIP "92 by=A;" V2 HIP "101 by=A", "2026-02-02 101.0 -9.0 probable",
      "2026-02-02 101.0 -9.0 probable", NULL},
+    /* MDC90 5, published, and the change is just that. */
+    {V3 "shoulder external-rotation right AROM 65 by=A tool=inclinometer;" V2
+        "shoulder external-rotation right AROM 60 by=A tool=inclinometer",
+     "2026-02-02 60.0 5.0 probable", "2026-02-02 60.0 5.0 probable", NULL},
     /* A limit raised to 5 raises probable to 4.2 with it (study: 4 and 3.4). */
     {V3 "hip abduction right AROM 34.1 by=A;" V2 "hip abduction right AROM 30 by=A",
      "2026-02-02 30.0 4.1 within-error", "2026-02-02 30.0 4.1 within-error", NULL},

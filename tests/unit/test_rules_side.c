@@ -71,6 +71,8 @@ static const struct {
     /* No index where the normal end is 0, the other side is not above 0 or this side is below. */
     {NOW "elbow extension right PROM -20;" NOW "elbow extension left PROM 4", "4.0", "", "-24.0",
      "", TRI_YES, NULL},
+    {NOW "elbow extension right PROM 4;" NOW "elbow extension left PROM 8", "8.0", "", "-4.0", "",
+     TRI_NO, NULL},
     {NOW "wrist flexion right AROM 20;" NOW "wrist flexion left AROM 0", "0.0", "", "20.0", "",
      TRI_YES, NULL},
     {NOW "wrist flexion right AROM -5;" NOW "wrist flexion left AROM 60", "60.0", "", "-65.0", "",
