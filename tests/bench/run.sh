@@ -49,9 +49,9 @@ END
     "$work/few.csv" >"$work/pages" 2>"$work/err" || [ $? -eq 1 ] || { cat "$work/err" >&2; exit 3; }
 
 lower() { echo "${1:-$2} $2" | awk '{ print ($1 < $2) ? $1 : $2 }'; }
-# The whole way, and without tags, which no option of the program asks for: in turn, so that what
-# neighbours of the machine do falls on both.
-bare_cpu="" bare_wall="" best_cpu="" best_wall="" i=0
+# The whole way, and without tags, which no option of the program asks for, and the plain program
+# that both are held against: in turn, so that what neighbours of the machine do falls on all.
+bare_cpu="" bare_wall="" best_cpu="" best_wall="" plain="" i=0
 while [ "$i" -lt "$rounds" ]; do
     rm -rf "$fast/out"
     measure "$work/batch.csv" "$fast/bare" 1 "$bench/bench_untagged"
@@ -62,6 +62,9 @@ while [ "$i" -lt "$rounds" ]; do
     measure "$work/batch.csv" "$fast/out" 1
     best_cpu=$(lower "$best_cpu" "$cpu")
     best_wall=$(lower "$best_wall" "$wall")
+    now=$("$bench/bench_plain" helvetica "$work/pages")
+    plain=$(printf '%s\n%s\n' "$plain" "$now" | awk 'NF && (best == "" || $3 < cost) {
+        best = $0; cost = $3 } END { print best }')
     i=$((i + 1))
 done
 total=$(find "$fast/out" -name '*.pdf' -exec cat {} + | wc -c)
@@ -72,7 +75,7 @@ total=$(find "$fast/out" -name '*.pdf' -exec cat {} + | wc -c)
         printf "bare %.1f %.1f %d\n", $1 / $2, $3 / $1 * 1e6, $4 / $1 }'
     "$bench/bench_ours" "$work/pages"
     "$bench/bench_ours" untagged "$work/pages"
-    "$bench/bench_plain" helvetica "$work/pages"
+    echo "$plain"
     "$bench/bench_plain" utf8 "$work/pages"
     "$bench/bench_plain" dejavu "$work/pages"
 } >"$work/figures"
